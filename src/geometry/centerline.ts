@@ -1,0 +1,161 @@
+import { cosd, sind, toRadians } from './angle.ts';
+import { mirrorFrame, moveFrame, rotateFrame, type Frame } from './frame.ts';
+import { add, along, cross, scale, type Deg, type Mm, type Vec3 } from './vector.ts';
+
+/** Axis of a member: straights and bends, each carrying the frame it starts with; `s` is arc length from the start. */
+export interface Centerline {
+  readonly segments: readonly Segment[];
+  readonly length: Mm;
+  readonly end: Frame;
+}
+
+export type Segment = StraightSegment | BendSegment;
+
+interface SegmentBase {
+  readonly start: Frame;
+  readonly end: Frame;
+  /** Arc length at the segment's start. */
+  readonly s0: Mm;
+  readonly length: Mm;
+}
+
+export interface StraightSegment extends SegmentBase {
+  readonly kind: 'straight';
+}
+
+export interface BendSegment extends SegmentBase {
+  readonly kind: 'bend';
+  readonly clr: Mm;
+  readonly bendAngleDeg: Deg;
+  /** Side it turns to, degrees clockwise from up, looking along the heading. */
+  readonly towardDeg: Deg;
+  readonly center: Vec3;
+  /** The heading turns about this axis, counterclockwise seen against it. */
+  readonly axis: Vec3;
+  /** Unit, from the centerline's start to the center. */
+  readonly toward: Vec3;
+}
+
+export type RunStep =
+  | { readonly kind: 'straight'; readonly length: Mm }
+  | { readonly kind: 'bend'; readonly clr: Mm; readonly bendAngleDeg: Deg; readonly towardDeg: Deg };
+
+/** The side named by degrees clockwise from up, looking along the heading. */
+export const sideOf = (frame: Frame, deg: Deg): Vec3 => add(scale(frame.up, cosd(deg)), scale(frame.right, sind(deg)));
+
+/** Carry a frame through straights and bends; the witness line turns with the tube, never about it. */
+export function centerlineFrom(start: Frame, steps: readonly RunStep[]): Centerline {
+  const segments: Segment[] = [];
+  let frame = start;
+  let s0 = 0;
+  for (const step of steps) {
+    const segment = segmentFrom(frame, s0, step);
+    segments.push(segment);
+    s0 += segment.length;
+    frame = segment.end;
+  }
+  return { segments, length: s0, end: frame };
+}
+
+function segmentFrom(start: Frame, s0: Mm, step: RunStep): Segment {
+  if (step.kind === 'straight') {
+    return { kind: 'straight', start, end: moveFrame(start, scale(start.heading, step.length)), s0, length: step.length };
+  }
+  const toward = sideOf(start, step.towardDeg);
+  const center = along(start.origin, toward, step.clr);
+  const axis = cross(start.heading, toward);
+  const end = rotateFrame(start, { point: center, axis, deg: step.bendAngleDeg });
+  return { ...step, start, end, s0, length: step.clr * toRadians(step.bendAngleDeg), center, axis, toward };
+}
+
+/** Frame at t mm into the segment (t may lie outside it: the straight or the circle goes on). */
+export function segmentFrame(segment: Segment, t: Mm): Frame {
+  if (t === 0) return segment.start;
+  if (t === segment.length) return segment.end;
+  if (segment.kind === 'straight') return moveFrame(segment.start, scale(segment.start.heading, t));
+  return rotateFrame(segment.start, { point: segment.center, axis: segment.axis, deg: (t / segment.length) * segment.bendAngleDeg });
+}
+
+/** Frame at arc length s; before the start and past the end the tube goes on straight. */
+export function frameAt(line: Centerline, s: Mm): Frame {
+  const first = line.segments[0];
+  if (!first || s <= 0) return moveFrame(first?.start ?? line.end, scale((first?.start ?? line.end).heading, Math.min(s, 0)));
+  if (s >= line.length) return moveFrame(line.end, scale(line.end.heading, s - line.length));
+  return segmentFrame(segmentAt(line, s), s - segmentAt(line, s).s0);
+}
+
+/** The segment that holds s; at a joint of two, the one that starts there. */
+export function segmentAt(line: Centerline, s: Mm): Segment {
+  const segments = line.segments;
+  for (let i = segments.length - 1; i > 0; i--) if (s >= segments[i]!.s0) return segments[i]!;
+  if (!segments[0]) throw new Error('internal: centerline without segments');
+  return segments[0];
+}
+
+/** Point of the generator that runs at (right, up) = (a, b) beside the centerline. */
+export function besideAt(line: Centerline, s: Mm, a: Mm, b: Mm): Vec3 {
+  const segment = segmentAt(line, s);
+  if (segment.kind === 'bend' && s > 0 && s < line.length) return besideBend(segment, s - segment.s0, a, b);
+  const past = s >= line.length;
+  const { origin, right, up, heading } = past ? line.end : segment.start;
+  const t = past ? s - line.length : s - segment.s0;
+  return [
+    origin[0] + right[0] * a + up[0] * b + heading[0] * t,
+    origin[1] + right[1] * a + up[1] * b + heading[1] * t,
+    origin[2] + right[2] * a + up[2] * b + heading[2] * t,
+  ];
+}
+
+/** In a bend the generator is an arc about the bend's axis: its start carried round by t / clr. */
+function besideBend(bend: BendSegment, t: Mm, a: Mm, b: Mm): Vec3 {
+  const deg = (t / bend.length) * bend.bendAngleDeg;
+  const cos = cosd(deg);
+  const sin = sind(deg);
+  const sinSide = sind(bend.towardDeg);
+  const cosSide = cosd(bend.towardDeg);
+  const out = bend.clr - (a * sinSide + b * cosSide);
+  const rise = a * cosSide - b * sinSide;
+  const { center, toward, axis } = bend;
+  const { heading } = bend.start;
+  const back = -out * cos;
+  const on = out * sin;
+  return [
+    center[0] + toward[0] * back + heading[0] * on + axis[0] * rise,
+    center[1] + toward[1] * back + heading[1] * on + axis[1] * rise,
+    center[2] + toward[2] * back + heading[2] * on + axis[2] * rise,
+  ];
+}
+
+/** How fast the generator at (a, b) runs beside s: 1 on a straight, (clr - offset to the inside)/clr in a bend. */
+export function generatorSpeed(line: Centerline, s: Mm, a: Mm, b: Mm): number {
+  if (s < 0 || s >= line.length || line.segments.length === 0) return 1;
+  const segment = segmentAt(line, s);
+  if (segment.kind === 'straight') return 1;
+  return 1 - (a * sind(segment.towardDeg) + b * cosd(segment.towardDeg)) / segment.clr;
+}
+
+/** The same centerline with straights of the given lengths added before and after. */
+export function extended(line: Centerline, before: Mm, after: Mm): Centerline {
+  const steps: RunStep[] = line.segments.map(stepOf);
+  const first = line.segments[0]?.start ?? line.end;
+  const start = moveFrame(first, scale(first.heading, -before));
+  return centerlineFrom(start, [
+    ...(before > 0 ? [{ kind: 'straight', length: before } as const] : []),
+    ...steps,
+    ...(after > 0 ? [{ kind: 'straight', length: after } as const] : []),
+  ]);
+}
+
+export const stepOf = (segment: Segment): RunStep =>
+  segment.kind === 'straight'
+    ? { kind: 'straight', length: segment.length }
+    : { kind: 'bend', clr: segment.clr, bendAngleDeg: segment.bendAngleDeg, towardDeg: segment.towardDeg };
+
+/** Mirror image across a plane; a bend to the right becomes one to the left. */
+export function mirrored(line: Centerline, plane: { readonly point: Vec3; readonly normal: Vec3 }): Centerline {
+  const start = mirrorFrame(line.segments[0]?.start ?? line.end, plane);
+  return centerlineFrom(
+    start,
+    line.segments.map(stepOf).map((step) => (step.kind === 'bend' ? { ...step, towardDeg: (360 - step.towardDeg) % 360 } : step)),
+  );
+}

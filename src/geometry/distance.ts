@@ -1,0 +1,127 @@
+import { cosd, sind } from './angle.ts';
+import type { BendSegment, Centerline, Segment, StraightSegment } from './centerline.ts';
+import type { Frame } from './frame.ts';
+import { sectionDistance, sectionReach, type Section } from './section.ts';
+import { distance, type Mm, type Vec3 } from './vector.ts';
+
+/** A tube as a solid bar: a section carried along a centerline, square ends, cut off by planes (kept where dot <= 0). */
+export interface SweptSolid {
+  readonly section: Section;
+  readonly centerline: Centerline;
+  readonly clips?: readonly { readonly point: Vec3; readonly normal: Vec3 }[];
+}
+
+/** Place of a point beside a centerline: how far along, and (right, up) in the section there. */
+export interface Beside {
+  readonly s: Mm;
+  readonly a: Mm;
+  readonly b: Mm;
+  /** How far past the square end of the segment it lies; 0 alongside. */
+  readonly past: Mm;
+}
+
+/**
+ * Signed distance from the outside of the bar, mm, negative inside. Exact outside for straights and bends (in a bend the
+ * nearest surface point lies in the point's own radial plane); inside it is the distance within the section, which
+ * has the right sign and is what a trace from outside needs. Clips make it a lower bound near their edges.
+ */
+export function solidDistance(solid: SweptSolid, p: Vec3): Mm {
+  let nearest = Number.POSITIVE_INFINITY;
+  for (const segment of solid.centerline.segments) {
+    const d = segmentDistance(solid.section, segment, p, nearest);
+    if (d < nearest) nearest = d;
+  }
+  for (const clip of solid.clips ?? []) {
+    const n = clip.normal;
+    const q = clip.point;
+    const d = (p[0] - q[0]) * n[0] + (p[1] - q[1]) * n[1] + (p[2] - q[2]) * n[2];
+    if (d > nearest) nearest = d;
+  }
+  return nearest;
+}
+
+function segmentDistance(section: Section, segment: Segment, p: Vec3, best: Mm): Mm {
+  if (segment.kind === 'straight') return straightDistance(section, segment, p);
+  const { angle, a, b } = aroundBend(segment, p);
+  if (angle >= 0 && angle <= segment.bendAngleDeg) return sectionDistance(section, a, b);
+  // Far from the whole bend the caps need not be looked at one by one.
+  const far = distance(p, segment.center) - segment.clr - sectionReach(section);
+  if (far > best) return far;
+  const first = capDistance(section, segment.start, p);
+  const second = capDistance(section, segment.end, p);
+  return Math.min(first, second);
+}
+
+function straightDistance(section: Section, segment: StraightSegment, p: Vec3): Mm {
+  const { a, b, t } = besideFrame(segment.start, p);
+  const past = Math.max(-t, t - segment.length, 0);
+  const d = sectionDistance(section, a, b);
+  return past === 0 ? d : beyond(d, past);
+}
+
+/** Distance past a square end: straight out while alongside the section, else to its rim. */
+const beyond = (d: Mm, past: Mm): Mm => (d > 0 ? Math.sqrt(d * d + past * past) : Math.abs(past));
+
+/** Distance from the flat disk that the section fills in the frame's plane. */
+function capDistance(section: Section, frame: Frame, p: Vec3): Mm {
+  const { a, b, t } = besideFrame(frame, p);
+  return beyond(sectionDistance(section, a, b), t);
+}
+
+function besideFrame(frame: Frame, p: Vec3): { a: Mm; b: Mm; t: Mm } {
+  const { origin, right, up, heading } = frame;
+  const x = p[0] - origin[0];
+  const y = p[1] - origin[1];
+  const z = p[2] - origin[2];
+  return {
+    a: x * right[0] + y * right[1] + z * right[2],
+    b: x * up[0] + y * up[1] + z * up[2],
+    t: x * heading[0] + y * heading[1] + z * heading[2],
+  };
+}
+
+/** Angle into the bend (in (-180, 180], measured from the middle of the bend's gap) and the place in the section there. */
+function aroundBend(bend: BendSegment, p: Vec3): { angle: number; a: Mm; b: Mm } {
+  const x = p[0] - bend.center[0];
+  const y = p[1] - bend.center[1];
+  const z = p[2] - bend.center[2];
+  const { toward, axis } = bend;
+  const heading = bend.start.heading;
+  const out = -(x * toward[0] + y * toward[1] + z * toward[2]);
+  const on = x * heading[0] + y * heading[1] + z * heading[2];
+  const rise = x * axis[0] + y * axis[1] + z * axis[2];
+  const inward = bend.clr - Math.sqrt(out * out + on * on);
+  let angle = (Math.atan2(on, out) * 180) / Math.PI;
+  // The seam of the angle lies opposite the middle of the bend.
+  if (angle < bend.bendAngleDeg / 2 - 180) angle += 360;
+  const sin = sind(bend.towardDeg);
+  const cos = cosd(bend.towardDeg);
+  return { angle, a: inward * sin + rise * cos, b: inward * cos - rise * sin };
+}
+
+/** The place of p beside the nearest segment of the centerline (nearest by its distance from the section there). */
+export function besideCenterline(line: Centerline, section: Section, p: Vec3): Beside {
+  let best: Beside | undefined;
+  let least = Number.POSITIVE_INFINITY;
+  for (const segment of line.segments) {
+    const d = segmentDistance(section, segment, p, Number.POSITIVE_INFINITY);
+    if (d < least) {
+      least = d;
+      best = besideSegment(segment, p);
+    }
+  }
+  if (!best) throw new Error('internal: centerline without segments');
+  return best;
+}
+
+function besideSegment(segment: Segment, p: Vec3): Beside {
+  if (segment.kind === 'bend') {
+    const { angle, a, b } = aroundBend(segment, p);
+    if (angle >= 0 && angle <= segment.bendAngleDeg) return { s: segment.s0 + (angle / segment.bendAngleDeg) * segment.length, a, b, past: 0 };
+    const beyond = angle > segment.bendAngleDeg;
+    const at = besideFrame(beyond ? segment.end : segment.start, p);
+    return { s: segment.s0 + (beyond ? segment.length : 0) + at.t, a: at.a, b: at.b, past: Math.abs(at.t) };
+  }
+  const { a, b, t } = besideFrame(segment.start, p);
+  return { s: segment.s0 + t, a, b, past: Math.max(-t, t - segment.length, 0) };
+}

@@ -1,0 +1,126 @@
+import type { Deg, Mm } from './vector.ts';
+
+/** Every small number of the program, each with its unit, purpose and origin. Nothing else may compare against a bare epsilon. */
+
+/** mm. Two directions or places closer than this are one: a thousand times the rounding of a 10 m coordinate in a double. */
+export const SAME_PLACE: Mm = 1e-9;
+
+/** mm. A traced cut is bisected to here; a million times finer than a scribed line. */
+export const TRACE_ROOT: Mm = 1e-10;
+
+/** mm. A generator that comes this near a stop without crossing counts as touching it (equal tee at its crotch). */
+export const TOUCH: Mm = 1e-7;
+
+/** mm. Least step of the sphere trace near a stop; a crossing shorter than this along the tube cannot be sawn. */
+export const TRACE_STEP: Mm = 1e-4;
+
+/** mm. What that least step grows to where a generator runs along a surface without meeting it, as a leg beside its trunk does. */
+export const TRACE_STEP_MOST: Mm = 0.05;
+
+/** Steps of one trace before it counts as a miss: a 10 m tube along a surface at the largest such step. */
+export const TRACE_STEPS = 200_000;
+
+/** mm. A dip below a surface no deeper than this is rounding: a hundred roundings of a 10 m coordinate. */
+export const DIP_NOISE: Mm = 1e-10;
+
+/** mm. Three samples that bow by less than this lie flat to rounding. */
+export const BOW_NOISE: Mm = 1e-12;
+
+/** mm along the outline. Neighbors looked at to tell a touch that ends a cut (crotch of an equal tee) from two tubes that lie side by side. */
+export const NEIGHBOR: Mm = 1e-3;
+
+/** mm along the tube. How near the neighbors of such a touch must be cut: 50 times their distance, a slope no cope reaches. */
+export const NEIGHBOR_CUT: Mm = 0.05;
+
+/** mm. Largest bow of a solved curve between neighboring samples: a tenth of the edge deviation a tool may have. */
+export const CURVE_BOW: Mm = 0.002;
+
+/** mm. Samples of a curve are not set closer than this along the outline: below it they fall together in the files. */
+export const SAMPLE_SPACING: Mm = 0.02;
+
+/** Radians as a sine. Axes nearer to parallel than this have no crossing a shop could set (0.06 deg). */
+export const PARALLEL_SINE = 1e-3;
+
+/** mm. A goal is met when the layout is this near it. */
+export const GOAL: Mm = 1e-9;
+
+/** deg. Bend angles nearer than this are one: over 100 mm of reach they differ by 1.5e-12 mm where the reach is flat. */
+export const DOUBLE_ROOT: Deg = 1e-5;
+
+/** mm or deg. Values found from several goals nearer than this are one value; the one that meets the goals best is taken. */
+export const SAME_VALUE = 1e-4;
+
+/** mm. How far drawn ends that a joint joins may lie apart before we say so: less than a scribed line. */
+export const ENDS_APART: Mm = 0.05;
+
+/** mm. Mesh coordinates are rounded to this grid, so that STL and 3MF carry the same points; a kernel's float32 is coarser above 8 mm. */
+export const COORDINATE_GRID: Mm = 1e-6;
+
+/** mm. A triangle lower than this over its longest edge has no area: a tenth of the coordinate grid. */
+export const FLAT_TRIANGLE: Mm = 1e-7;
+
+/**
+ * mm. Edges up to here are shrunk to a point where bodies' faces all but coincide, the least step that gives a clean mesh;
+ * the last is the most a working edge may move, a four-hundredth of the edge deviation a tool may have.
+ */
+export const WELD_STEPS: readonly Mm[] = [0, 2e-6, 1e-5, 5e-5];
+
+/** mm^3. A cut that takes away less has missed the part: a cube of 0.1 mm; a millimeter of printed line holds eighty times that. */
+export const LEAST_CUT_VOLUME = 1e-3;
+
+/** mm. Chord tolerance of letter ends: a tenth of the finest nozzle's line, so that text does not outweigh the tool in triangles. */
+export const LETTER_CHORD: Mm = 0.03;
+
+/** Sine. Directions of a placement may be off square or unit length by this: a thousand roundings of a double composed frame. */
+export const SQUARE_FRAME = 1e-9;
+
+/** mm. Chamfer round the foot of a print: what the squeezed first layers bulge (about one layer, common practice), with a margin. */
+export const FOOT_CHAMFER: Mm = 0.5;
+
+/** mm. Flare where a tube enters: two nozzle widths (common practice). */
+export const LEAD_IN: Mm = 1;
+
+/** mm. Least wall of any printed part: six lines of a 0.4 mm nozzle. */
+export const LEAST_WALL: Mm = 2.4;
+
+/** mm. How deep letters are sunk: three layers of 0.2 mm. */
+export const LETTER_DEPTH: Mm = 0.6;
+
+/** mm. A working edge, slot face or datum face may lie this far from where it was solved: half the width of a fine scribed line. */
+export const EDGE_DEVIATION: Mm = 0.02;
+
+/** Turn. A working edge may be missing for this much of it: 1 deg, about half a millimeter on a 60 mm tube. */
+export const EDGE_GAP = 1 / 360;
+
+/** mm. What lies on the bed may be this far off it: a hundredth of a thin first layer. */
+export const ON_BED: Mm = 1e-3;
+
+/** mm. How far a file's coordinate may lie from the built one: half the spacing of float32 up to 512 mm, rounded up. */
+export const FILE_ROUNDING: Mm = 2e-5;
+
+/** mm. Facets of the tube that a tool is tried on leave the true tube by no more: a fiftieth of a usual slide fit. */
+export const PROOF_FACET: Mm = 5e-3;
+
+/** mm^3. Tube and tool may share this much: the kernel's float32 on faces that touch, a hundred times over; 1 mm of printed line is 80 times more. */
+export const OVERLAP_VOLUME = 1e-3;
+
+/** mm. Rounding of a measured clearance or wall: facets, grid and float32 together, a hundredth of a usual slide fit. */
+export const CLEARANCE_ROUNDING: Mm = 2.5e-3;
+
+/** Cosine. A facet faces the tube when its normal is within 20 deg of the way to it: bores are within 8, lead-ins and chamfers at 45. */
+export const FACING_COSINE = 0.94;
+
+/** mm. Bore facets are looked for up to this much looser than they may be: short of the floor of a slot, 2 mm below the tube. */
+export const BORE_SEARCH: Mm = 1;
+
+/** Share of the outline that a fitted bore must cover: nearly all for a sleeve, a cradle holds just under half. */
+export const BORE_COVER = { slide: 0.9, lift: 0.4 } as const;
+
+/** Sine. Facets that hang over by 45 deg print without support (common practice); half a degree for rounding. */
+export const OVERHANG_SLACK = 0.01;
+
+/** mm. Longest bridge printed without support: strap grooves and letters; common practice allows 5 to 10 mm. */
+export const BRIDGE_SPAN: Mm = 6.5;
+
+/** mm. A face narrower than this on average is a chamfer or the side of a letter, no side of a wall: a letter is 0.6 deep. */
+export const NARROW_FACE: Mm = 1;

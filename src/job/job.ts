@@ -1,0 +1,216 @@
+import type { Section } from '../geometry/section.ts';
+import type { Deg, Mm, Vec3 } from '../geometry/vector.ts';
+import type { JobPath } from './problem.ts';
+
+/** A job as read and checked field by field: all lengths mm, all angles degrees, every default filled in. */
+export interface Job {
+  readonly name: string;
+  readonly about?: string;
+  /** What a bare number in the file meant, and what people read on labels and tables. */
+  readonly units: 'mm' | 'in';
+  readonly shop: Shop;
+  readonly sections: readonly SectionSpec[];
+  readonly members: readonly MemberSpec[];
+  readonly joints: readonly JointSpec[];
+  readonly tools: 'auto' | readonly ToolSpec[];
+}
+
+/** Everything that points back into the file carries its path, so that later stages can name line and column. */
+export interface Located {
+  readonly path: JobPath;
+}
+
+export interface Shop {
+  readonly printer: Printer;
+  readonly fit: Fit;
+  readonly saws: readonly Saw[];
+  /** Name of the saw used where a tool names none. */
+  readonly saw: string;
+  /** Printed wall of sleeves and cradles. */
+  readonly wall: Mm;
+  /** Strap or cable tie that holds the tool to the tube: width and room for its thickness. */
+  readonly strap: { readonly width: Mm; readonly thickness: Mm };
+  /** Engrave names, numbers and the kept-side arrow on the printed parts. */
+  readonly labels: boolean;
+  /** Largest distance between a printed facet and the true curve. */
+  readonly chordTolerance: Mm;
+}
+
+export interface Printer {
+  /** Usable bed: x, y and height. */
+  readonly bed: readonly [Mm, Mm, Mm];
+  readonly nozzle: Mm;
+  readonly layer: Mm;
+  readonly material: 'pla' | 'petg' | 'abs' | 'asa' | 'pa' | 'pc' | 'resin';
+}
+
+/** Radial clearances between print and tube. */
+export interface Fit {
+  /** Sleeves that slip on, cradles the tube drops into. */
+  readonly slide: Mm;
+}
+
+export interface Saw {
+  readonly name: string;
+  /** vertical-band: the blade stands up, the work slides on a table. top-down: the blade comes down on the work. */
+  readonly kind: 'vertical-band' | 'top-down';
+  /** Width the blade takes. */
+  readonly kerf: Mm;
+  /** Thickness of the blade's body. */
+  readonly blade: Mm;
+  /** Added to the blade thickness for the slot, in all. */
+  readonly clearance: Mm;
+}
+
+export interface SectionSpec extends Located {
+  readonly name: string;
+  /** As ordered, from the nominal size. */
+  readonly nominal: Section;
+  /** What the tools follow: nominal with what calipers said put over it. */
+  readonly actual: Section;
+  readonly material?: string;
+}
+
+export type MemberSpec = RunMember | PointsMember | MirrorMember;
+
+interface MemberBase extends Located {
+  readonly name: string;
+}
+
+export interface RunMember extends MemberBase {
+  readonly kind: 'run';
+  readonly section: string;
+  readonly start: Start;
+  readonly run: readonly RunItem[];
+  /** What the unknowns in the run must achieve; empty when nothing is to solve. */
+  readonly goals: readonly Goal[];
+}
+
+export interface Start {
+  readonly at: Vec3;
+  readonly heading: Vec3;
+  /** Which way the witness line lies; chosen by us when the file is silent. */
+  readonly up?: Vec3;
+}
+
+/** `undefined` length or angle means `solve`. */
+export type RunItem = StraightItem | BendItem;
+
+export interface StraightItem extends Located {
+  readonly kind: 'straight';
+  readonly length: Mm | 'solve';
+}
+
+export interface BendItem extends Located {
+  readonly kind: 'bend';
+  readonly clr: Mm;
+  readonly bendAngleDeg: Deg | 'solve';
+  /**
+   * Which way it turns, in degrees clockwise from up, looking along the heading: up 0, right 90, down 180, left 270.
+   * `planeOfBendDeg` instead is the turn from the plane of the bend before (the first bend counts from up).
+   */
+  readonly toward:
+    | { readonly kind: 'toward'; readonly deg: Deg }
+    | { readonly kind: 'plane-of-bend'; readonly deg: Deg };
+}
+
+export interface PointsMember extends MemberBase {
+  readonly kind: 'points';
+  readonly section: string;
+  readonly points: readonly Vec3[];
+  /** clr at each inner corner, points.length - 2 of them. */
+  readonly clrs: readonly Mm[];
+  readonly up?: Vec3;
+}
+
+export interface MirrorMember extends MemberBase {
+  readonly kind: 'mirror';
+  readonly of: string;
+  readonly across: Plane;
+}
+
+export interface Plane {
+  readonly point: Vec3;
+  readonly normal: Vec3;
+}
+
+/** What the far end of a member must reach. */
+export type Goal =
+  | (Located & { readonly kind: 'on-plane'; readonly plane: Plane })
+  | (Located & { readonly kind: 'on-line'; readonly point: Vec3; readonly direction: Vec3 })
+  | (Located & { readonly kind: 'on-point'; readonly point: Vec3 })
+  /** The end lies on the axis of another member's straight that is nearest. */
+  | (Located & { readonly kind: 'on-axis'; readonly member: string })
+  | (Located & { readonly kind: 'heading'; readonly heading: Vec3 })
+  | (Located & { readonly kind: 'parallel-to'; readonly member: string })
+  /** Distance between the axis at the end of this member and the other member's axis. */
+  | (Located & { readonly kind: 'spacing'; readonly member: string; readonly distance: Mm });
+
+export interface EndRef extends Located {
+  readonly member: string;
+  readonly end: 'start' | 'end';
+}
+
+interface JointBase extends Located {
+  readonly name: string;
+  /** Weld gap left between the parts. */
+  readonly gap: Mm;
+}
+
+export type JointSpec = MiterJoint | CopeJoint | MergeJoint | ButtJoint | TrimJoint;
+
+export interface MiterJoint extends JointBase {
+  readonly kind: 'miter';
+  readonly ends: readonly [EndRef, EndRef];
+  /** Given plane; without it the plane that bisects the two axes. */
+  readonly plane?: Plane;
+}
+
+export interface CopeJoint extends JointBase {
+  readonly kind: 'cope';
+  readonly branch: EndRef;
+  /** One member, or several when the branch ends in a corner where more than one stands. */
+  readonly runs: readonly (Located & { readonly member: string })[];
+  readonly open: boolean;
+}
+
+export interface MergeJoint extends JointBase {
+  readonly kind: 'merge';
+  readonly legs: readonly EndRef[];
+  readonly trunk: EndRef;
+}
+
+export interface ButtJoint extends JointBase {
+  readonly kind: 'butt';
+  readonly ends: readonly [EndRef, EndRef];
+}
+
+export interface TrimJoint extends JointBase {
+  readonly kind: 'trim';
+  readonly end: EndRef;
+  readonly where: /** Distance along the centerline from the member's start. */
+    | { readonly kind: 'at'; readonly distance: Mm }
+    /** Degrees into the bend that lies nearest the end (the last for `end`, the first for `start`), from its near tangent point on the kept side. */
+    | { readonly kind: 'into-bend'; readonly bendAngleDeg: Deg; readonly bend?: number }
+    | { readonly kind: 'plane'; readonly plane: Plane };
+  /** Miter angle from a square cut at that place; 0 for square. */
+  readonly miterDeg: Deg;
+  /** Side of the long point, degrees clockwise from up; used with a miter angle. */
+  readonly longPointDeg: Deg;
+}
+
+export type DatumChoice = 'auto' | 'end' | 'stock' | 'mark';
+
+export interface ToolSpec extends Located {
+  readonly kind: 'saw-guide' | 'marking-gauge' | 'notch-collar';
+  readonly end: EndRef;
+  /** File stem; made from the end and the kind when the file is silent. */
+  readonly name?: string;
+  readonly saw?: string;
+  /** end: the tube's other end; stock: the raw end on the waste side; mark: a line scribed at a stated distance. */
+  readonly datum: DatumChoice;
+  readonly surface: 'outer' | 'inner' | 'square';
+  readonly parts: 'auto' | 1 | 2;
+  /** Length of tube the tool holds on the kept side; chosen when the file is silent. */
+  readonly grip?: Mm;
+}

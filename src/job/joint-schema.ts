@@ -1,0 +1,143 @@
+import { z } from 'zod';
+import {
+  angleField,
+  clockField,
+  endField,
+  exactlyOne,
+  fields,
+  fileNameField,
+  lengthField,
+  nameReference,
+  refuse,
+} from './fields.ts';
+import { ANGLES, COUNTS, LENGTHS } from './limits.ts';
+import { planeSchema } from './member-schema.ts';
+import type { Units } from './units.ts';
+
+export const JOINT_KINDS = ['cope', 'miter', 'merge', 'trim', 'butt'] as const;
+export const TOOL_KINDS = ['saw-guide', 'marking-gauge', 'notch-collar'] as const;
+
+const pair = () => z.array(endField('An end')).length(2).meta({ description: 'The two ends that meet.' });
+
+/** What happens to the ends of members. */
+export function jointSchema(units: Units) {
+  const common = {
+    name: fileNameField('Name of the joint; made from its kind and end when left out').optional(),
+    gap: lengthField(units, { what: 'Weld gap left between the parts', range: LENGTHS.gap, preset: '0mm' }).prefault(
+      '0mm',
+    ),
+  };
+  const cope = fields({
+    branch: endField('End that is cut'),
+    run: z
+      .union([nameReference('Member'), z.array(nameReference('Member')).min(1).max(COUNTS.copeRuns)])
+      .meta({ description: 'Member the branch is cut to, or a list of them.' }),
+    open: z
+      .boolean()
+      .default(false)
+      .meta({ description: 'The run is opened where the branch meets it. Default false.' }),
+    ...common,
+  });
+  const miter = fields({ ends: pair(), plane: planeSchema(units).optional(), ...common });
+  const merge = fields({
+    legs: z
+      .array(endField('End of a leg'))
+      .min(2)
+      .max(COUNTS.mergeLegs)
+      .meta({ description: 'Ends that come together.' }),
+    trunk: endField('End they go on as'),
+    ...common,
+  });
+  const trim = fields({
+    end: endField('End that is cut'),
+    at: lengthField(units, {
+      what: 'Distance along the centerline from the start of the member',
+      range: LENGTHS.along,
+    }).optional(),
+    'into-bend': angleField({
+      what: 'Degrees into a bend, from its tangent point on the kept side',
+      range: ANGLES.intoBend,
+    }).optional(),
+    plane: planeSchema(units).optional(),
+    bend: z
+      .int()
+      .min(1)
+      .max(COUNTS.runItems)
+      .optional()
+      .meta({ description: 'Which bend of the member, counted from its start; default the one nearest the end.' }),
+    miter: angleField({ what: 'Miter angle, from a square cut; default 0', range: ANGLES.miter }).optional(),
+    'long-point': clockField('Side of the long point', ANGLES.turn).optional(),
+    ...common,
+  })
+    .check(exactlyOne(['at', 'into-bend', 'plane'], 'trim'), trimFits)
+    .meta({ oneOf: [{ required: ['at'] }, { required: ['into-bend'] }, { required: ['plane'] }] });
+  return fields({
+    cope: cope.optional(),
+    miter: miter.optional(),
+    merge: merge.optional(),
+    trim: trim.optional(),
+    butt: fields({ ends: pair(), ...common }).optional(),
+  })
+    .check(exactlyOne(JOINT_KINDS, 'joint'))
+    .meta({ minProperties: 1, maxProperties: 1 });
+}
+
+const trimFits = z.superRefine<object>(
+  (value, ctx) => {
+    const has = (key: string): boolean => Object.hasOwn(value, key);
+    const clash = (key: string, message: string, hint: string): void =>
+      refuse(ctx, { code: 'field/conflict', message, hint, label: 'none' }, [key]);
+    if (has('bend') && !has('into-bend'))
+      clash(
+        'bend',
+        'bend says which bend into-bend counts in; there is no into-bend',
+        'add into-bend, or take bend away',
+      );
+    if (has('plane') && has('miter')) clash('miter', 'the plane already says how the trim leans', 'take miter away');
+    if (has('long-point') && !has('miter'))
+      clash('long-point', 'a square trim has no long point', 'add miter, or take long-point away');
+  },
+  { when: ({ value }) => typeof value === 'object' && value !== null && !Array.isArray(value) },
+);
+
+/** Printed tools asked for by name. */
+export function toolSchema(units: Units) {
+  const common = {
+    end: endField('End the tool is for'),
+    name: fileNameField('File stem; made from the end and the kind when left out').optional(),
+    datum: z.enum(['auto', 'end', 'stock', 'mark']).default('auto').meta({
+      description:
+        "What the tool registers on. end: the tube's other end; stock: the raw end on the waste side; mark: a scribed line. Default auto.",
+    }),
+    grip: lengthField(units, {
+      what: 'Length of tube held on the kept side; chosen when left out',
+      range: LENGTHS.grip,
+    }).optional(),
+  };
+  const short = endField('End the tool is for');
+  const body = {
+    'saw-guide': fields({ ...common, saw: nameReference('Saw, from shop.saws').optional() }),
+    'marking-gauge': fields(common),
+    'notch-collar': fields({
+      ...common,
+      surface: z.enum(['outer', 'inner', 'square']).default('outer').meta({
+        description:
+          'outer: outside of the branch to outside of the run, a line to scribe. inner: bore of the branch. square: longest over the wall. Default outer.',
+      }),
+      parts: z
+        .literal(['auto', 1, 2])
+        .default('auto')
+        .meta({ description: 'One sleeve, or two halves. Default auto.' }),
+    }),
+  };
+  return fields({
+    'saw-guide': z.union([short, body['saw-guide']]).optional(),
+    'marking-gauge': z.union([short, body['marking-gauge']]).optional(),
+    'notch-collar': z.union([short, body['notch-collar']]).optional(),
+  })
+    .check(exactlyOne(TOOL_KINDS, 'tool'))
+    .meta({ minProperties: 1, maxProperties: 1 });
+}
+
+export type RawJoint = z.output<ReturnType<typeof jointSchema>>;
+export type RawTool = z.output<ReturnType<typeof toolSchema>>;

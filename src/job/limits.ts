@@ -1,0 +1,87 @@
+import type { Deg, Mm } from '../geometry/vector.ts';
+
+/** Smallest and largest value a field takes, both allowed. */
+export interface Range<T extends number = number> {
+  readonly min: T;
+  readonly max: T;
+}
+
+/**
+ * How large a file may be before it is refused. A job of 50 members is about 10 kB; the bounds keep a hostile or
+ * generated file from holding the machine, and are far above what one bench builds at once.
+ */
+export const FILE_LIMITS = {
+  /** Characters of text. */
+  characters: 1_000_000,
+  /** Words, marks and line ends as the YAML reader counts them: about half the characters of a dense file. */
+  lexemes: 250_000,
+  /** Maps and lists inside each other; a job needs seven. */
+  depth: 20,
+  /** Values, counted again each time an alias repeats them. */
+  nodes: 100_000,
+  /** Aliases in one file. */
+  aliases: 200,
+  /** Problems listed; a file with more is rarely read to the end. */
+  problems: 200,
+} as const;
+
+export const COUNTS = {
+  sections: 100,
+  members: 200,
+  joints: 400,
+  tools: 1000,
+  saws: 100,
+  runItems: 200,
+  points: 200,
+  goals: 10,
+  /** Members one branch is coped to. */
+  copeRuns: 20,
+  mergeLegs: 20,
+  /** Characters of a name: leaves room for the kind of tool and the suffix in a file name of 255 bytes. */
+  nameLength: 64,
+  textLength: 2000,
+} as const;
+
+/** Lengths, mm. */
+export const LENGTHS = {
+  od: { min: 3, max: 2000 },
+  wall: { min: 0.1, max: 100 },
+  cornerRadius: { min: 0, max: 1000 },
+  straight: { min: 0.001, max: 1e5 },
+  clr: { min: 1, max: 1e5 },
+  coordinate: { min: -1e5, max: 1e5 },
+  along: { min: 0, max: 1e5 },
+  spacing: { min: 0, max: 1e5 },
+  gap: { min: 0, max: 20 },
+  grip: { min: 5, max: 1000 },
+  bed: { min: 20, max: 5000 },
+  nozzle: { min: 0.1, max: 2 },
+  layer: { min: 0.02, max: 1.5 },
+  slide: { min: 0, max: 3 },
+  printedWall: { min: 2.4, max: 50 },
+  strapWidth: { min: 1, max: 60 },
+  strapThickness: { min: 0.2, max: 10 },
+  chordTolerance: { min: 0.001, max: 0.5 },
+  kerf: { min: 0.1, max: 10 },
+  blade: { min: 0.1, max: 10 },
+  bladeClearance: { min: 0, max: 3 },
+} as const satisfies Record<string, Range<Mm>>;
+
+/** Angles, degrees. */
+export const ANGLES = {
+  /** One bend; a larger turn is written as two bends. */
+  bend: { min: 0.01, max: 180 },
+  turn: { min: -360, max: 360 },
+  intoBend: { min: 0, max: 180 },
+  /** From a square cut; past this the cut is longer than 11 times the tube. */
+  miter: { min: 0, max: 85 },
+} as const satisfies Record<string, Range<Deg>>;
+
+/** clr as a multiple of OD: half is a bend whose inside has no radius left. */
+export const BEND_RATIO: Range = { min: 0.5, max: 100 };
+
+/** Length of a direction as written, without unit: shorter ones are zero with rounding in them. */
+export const DIRECTION: Range = { min: 1e-6, max: 1e9 };
+
+/** A measured size this far from the nominal one, as a part of it, is more likely a slip of the pen: warned of. */
+export const MEASURED_APART = 0.1;

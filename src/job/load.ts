@@ -1,0 +1,253 @@
+import type { z } from 'zod';
+import { issueProblems } from './issues.ts';
+import type { Job, JointSpec, MemberSpec, SectionSpec, Shop, ToolSpec } from './job.ts';
+import { jointSpec, toolSpec } from './joint-spec.ts';
+import { COUNTS, FILE_LIMITS } from './limits.ts';
+import { byPlace, type JobSource, locateProblem } from './locate.ts';
+import { memberSpec } from './member-spec.ts';
+import { hasErrors, type JobPath, type Outcome, type Problem } from './problem.ts';
+import { readYaml } from './read.ts';
+import { referenceProblems } from './references.ts';
+import { partSchemas, topSchema } from './schema.ts';
+import { sectionSpec } from './section-spec.ts';
+import { applySets, type Overlaid } from './sets.ts';
+import { shopSpec } from './shop-spec.ts';
+import type { Units } from './units.ts';
+
+export interface LoadOptions {
+  /** `path=value` texts put over the file. */
+  readonly sets?: readonly string[];
+  /** Kept with the source, for whoever shows problems. */
+  readonly fileName?: string;
+}
+
+/**
+ * Reads a job file: YAML 1.2 text to a job with every default filled in, lengths in mm. All problems of the file are told
+ * at once, with line and column, in the order of the file; there is a job only when none of them is an error.
+ */
+export function loadJob(text: string, options: LoadOptions = {}): Outcome<Job> & { readonly source?: JobSource } {
+  const read = readYaml(text);
+  if (!read.source) return { problems: inOrder(read.problems) };
+  if (!isFields(read.data))
+    return { source: read.source, problems: inOrder([...read.problems, notAMap(read.data, read.source)]) };
+  const overlaid = applySets(read.data, options.sets ?? []);
+  const { fileName } = options;
+  const source: JobSource = { ...read.source, sets: overlaid.sets, ...(fileName === undefined ? {} : { fileName }) };
+  const { job, problems } = checkJob(isFields(overlaid.data) ? overlaid.data : read.data);
+  // Finding a place takes a walk through the file: of a flood of problems only the first are looked up.
+  const told = problems
+    .slice(0, 5 * FILE_LIMITS.problems)
+    .map((problem) => blameSet(problem, overlaid))
+    .filter((problem) => !isTold(problem, read.problems));
+  const all = inOrder([
+    ...read.problems,
+    ...overlaid.problems,
+    ...told.map((problem) => locateProblem(problem, source)),
+  ]);
+  return { source, problems: all, ...(job && !hasErrors(all) ? { value: job } : {}) };
+}
+
+type Fields = Readonly<Record<string, unknown>>;
+
+const isFields = (value: unknown): value is Fields =>
+  typeof value === 'object' && value !== null && !Array.isArray(value);
+
+function notAMap(data: unknown, source: JobSource): Problem {
+  const empty = data === null;
+  const message = empty ? 'the file is empty' : 'the top of the file is not a map of fields';
+  const hint = empty ? 'kerfwright init writes a job to begin with' : 'begin with job:, sections: and members:';
+  return locateProblem({ code: 'yaml/not-a-map', severity: 'error', path: [], message, hint }, source);
+}
+
+/** A field that only --set wrote and no job has: the set is wrong, not the file. */
+function blameSet(problem: Problem, { added }: Overlaid): Problem {
+  const bySet = added.some(
+    (path) => path.length === problem.path.length && path.every((step, i) => step === problem.path[i]),
+  );
+  return bySet && problem.code === 'field/unknown' ? { ...problem, code: 'set/path' } : problem;
+}
+
+/** The reader told already what is wrong at a place; beside a merge key, what is missing is a consequence. */
+const isTold = (problem: Problem, read: readonly Problem[]): boolean =>
+  read.some(({ path }) => {
+    const place = path.at(-1) === '<<' && problem.code === 'field/missing' ? path.length - 1 : path.length;
+    return (
+      path.length > 0 &&
+      path.length === problem.path.length &&
+      path.slice(0, place).every((step, i) => step === problem.path[i])
+    );
+  });
+
+function inOrder(problems: readonly Problem[]): Problem[] {
+  const sorted = [...problems].sort(byPlace);
+  if (sorted.length <= FILE_LIMITS.problems) return sorted;
+  const rest: Problem = {
+    code: 'yaml/too-large',
+    severity: 'error',
+    path: [],
+    message: `more than ${FILE_LIMITS.problems} problems; the others are not listed`,
+    hint: 'mend the ones above first',
+  };
+  return [...sorted.slice(0, FILE_LIMITS.problems), rest];
+}
+
+type Schemas = ReturnType<typeof partSchemas>;
+
+/** All parts of the job, each by itself, then the rules between them. */
+function checkJob(fields: Fields): { job?: Job; problems: Problem[] } {
+  const problems: Problem[] = [];
+  const keep = <T extends { readonly problems: readonly Problem[] }>(result: T): T => {
+    problems.push(...result.problems);
+    return result;
+  };
+  const units: Units = typeof fields.units === 'string' && /^\s*(in|")/i.test(fields.units) ? 'in' : 'mm';
+  const schemas = partSchemas(units);
+  const top = keep(check(topSchema(), withoutEmpty(fields), []));
+  const shop = keep(checkShop(fields.shop ?? {}, { schemas, units })).shop;
+  const sections = keep(checkSections(entriesOf(fields.sections, COUNTS.sections), { schemas, units }));
+  const members = keep(
+    checkMembers(entriesOf(fields.members, COUNTS.members), { schemas, units, sections: sections.specs }),
+  );
+  const joints = keep(
+    checkItems(fields.joints, { schema: schemas.joint, name: 'joints', spec: jointSpec, most: COUNTS.joints }),
+  );
+  const tools = keep(
+    checkItems(fields.tools, { schema: schemas.tool, name: 'tools', spec: toolSpec, most: COUNTS.tools }),
+  );
+  problems.push(...sizeProblems(fields));
+  problems.push(
+    ...referenceProblems({
+      sections: Object.keys(isFields(fields.sections) ? fields.sections : {}),
+      members: Object.keys(isFields(fields.members) ? fields.members : {}),
+      saws: shop?.saws.map((saw) => saw.name),
+      memberSpecs: members.specs,
+      joints: joints.specs,
+      tools: tools.specs,
+    }),
+  );
+  if (!top.value || !shop || hasErrors(problems)) return { problems };
+  const { job: name, about } = top.value;
+  const job: Job = {
+    name,
+    units,
+    shop,
+    sections: sections.specs,
+    members: members.specs,
+    joints: joints.specs,
+    tools: Array.isArray(fields.tools) ? tools.specs : 'auto',
+    ...(about === undefined ? {} : { about }),
+  };
+  return { job, problems };
+}
+
+interface Checked<T> {
+  readonly value?: T;
+  readonly problems: readonly Problem[];
+}
+
+function check<S extends z.ZodType>(schema: S, data: unknown, path: JobPath): Checked<z.output<S>> {
+  // The input is wanted in the report; compiling each schema would take longer than the few values it sees.
+  const result = schema.safeParse(data, { reportInput: true, jitless: true });
+  return result.success ? { value: result.data, problems: [] } : { problems: issueProblems(result.error.issues, path) };
+}
+
+/** A heading with nothing under it is as good as none where the field may be left out. */
+const withoutEmpty = (fields: Fields): Fields =>
+  Object.fromEntries(
+    Object.entries(fields).filter(
+      ([key, value]) => value !== null || !['about', 'shop', 'joints', 'tools'].includes(key),
+    ),
+  );
+
+interface Context {
+  readonly schemas: Schemas;
+  readonly units: Units;
+}
+
+function checkShop(data: unknown, { schemas, units }: Context): { shop?: Shop; problems: readonly Problem[] } {
+  const { value, problems } = check(schemas.shop, data, ['shop']);
+  return value ? shopSpec(value, units) : { problems };
+}
+
+type Entries = readonly (readonly [string, unknown])[];
+
+const entriesOf = (value: unknown, most: number): Entries =>
+  isFields(value) ? Object.entries(value).slice(0, most) : [];
+
+function checkSections(entries: Entries, { schemas, units }: Context): { specs: SectionSpec[]; problems: Problem[] } {
+  const specs: SectionSpec[] = [];
+  const problems: Problem[] = [];
+  for (const [name, written] of entries) {
+    const raw = check(schemas.section, written, ['sections', name]);
+    problems.push(...raw.problems);
+    if (!raw.value) continue;
+    const section = sectionSpec({ name, raw: raw.value, units, written });
+    problems.push(...section.problems);
+    if (!hasErrors(section.problems)) specs.push(section.spec);
+  }
+  return { specs, problems };
+}
+
+function checkMembers(
+  entries: Entries,
+  context: Context & { sections: readonly SectionSpec[] },
+): { specs: MemberSpec[]; problems: Problem[] } {
+  const specs: MemberSpec[] = [];
+  const problems: Problem[] = [];
+  for (const [name, written] of entries) {
+    const raw = check(context.schemas.member, written, ['members', name]);
+    problems.push(...raw.problems);
+    if (!raw.value) continue;
+    const section = context.sections.find((s) => s.name === raw.value?.section)?.nominal;
+    const member = memberSpec({ name, raw: raw.value, units: context.units, section });
+    problems.push(...member.problems);
+    if (member.spec) specs.push(member.spec);
+  }
+  return { specs, problems };
+}
+
+interface Items<S extends z.ZodType, T> {
+  readonly schema: S;
+  readonly name: string;
+  readonly spec: (raw: z.output<S>, index: number) => T | undefined;
+  readonly most: number;
+}
+
+function checkItems<S extends z.ZodType, T extends JointSpec | ToolSpec>(
+  data: unknown,
+  { schema, name, spec, most }: Items<S, T>,
+): { specs: T[]; problems: Problem[] } {
+  const specs: T[] = [];
+  const problems: Problem[] = [];
+  for (const [i, item] of (Array.isArray(data) ? data.slice(0, most) : []).entries()) {
+    const raw = check(schema, item, [name, i]);
+    problems.push(...raw.problems);
+    const made = raw.problems.length === 0 ? spec(raw.value as z.output<S>, i) : undefined;
+    if (made) specs.push(made);
+  }
+  return { specs, problems };
+}
+
+/** Parts by name: how many there are is not a rule of the schema's maps. */
+function sizeProblems(fields: Fields): Problem[] {
+  const saws = isFields(fields.shop) ? fields.shop.saws : undefined;
+  const parts = [
+    { path: ['sections'], value: fields.sections, limit: COUNTS.sections },
+    { path: ['members'], value: fields.members, limit: COUNTS.members },
+    { path: ['shop', 'saws'], value: saws, limit: COUNTS.saws },
+  ];
+  return parts.flatMap(({ path, value, limit }): Problem[] => {
+    if (!isFields(value)) return [];
+    const measured = Object.keys(value).length;
+    const name = path.at(-1);
+    if (measured === 0) {
+      const hint = 'add at least one, by name';
+      return [{ code: 'field/missing', severity: 'error', path, message: `${name} is empty`, hint }];
+    }
+    if (measured <= limit) return [];
+    const message = `the job has ${measured} ${name}; it takes at most ${limit}`;
+    return [
+      { code: 'yaml/too-large', severity: 'error', path, message, hint: 'split it into several jobs', measured, limit },
+    ];
+  });
+}

@@ -1,0 +1,181 @@
+import { z } from 'zod';
+import {
+  angleField,
+  angleOrSolve,
+  clockField,
+  clrField,
+  directionField,
+  exactlyOne,
+  fields,
+  lengthField,
+  lengthOrSolve,
+  nameReference,
+  pointField,
+  refuse,
+} from './fields.ts';
+import { ANGLES, COUNTS, LENGTHS } from './limits.ts';
+import type { Units } from './units.ts';
+import { listed } from './wording.ts';
+
+const GOALS = ['on-plane', 'on-line', 'on-point', 'on-axis-of', 'heading', 'parallel-to', 'spacing'] as const;
+
+/** A plane by a point and its normal. */
+export const planeSchema = (units: Units) =>
+  fields({ at: pointField(units, 'A point of the plane'), normal: directionField('Square to the plane') });
+
+/** A tube carried along a centerline: by a run, by points, or as a mirror image. */
+export function memberSchema(units: Units) {
+  const up = directionField('Which way the witness line lies; chosen when left out').optional();
+  const bend = fields({
+    clr: clrField(units),
+    angle: angleOrSolve({ what: 'Degree of bend', range: ANGLES.bend }),
+    toward: clockField('Which way it turns', ANGLES.turn).optional(),
+    'plane-of-bend': angleField({
+      what: 'Turn from the plane of the bend before; the first counts from up',
+      range: ANGLES.turn,
+    }).optional(),
+  })
+    .check(exactlyOne(['toward', 'plane-of-bend'], 'bend'))
+    .meta({ oneOf: [{ required: ['toward'] }, { required: ['plane-of-bend'] }] });
+  const item = fields({
+    straight: lengthOrSolve(units, { what: 'Length between tangent points', range: LENGTHS.straight }).optional(),
+    bend: bend.optional(),
+  })
+    .check(exactlyOne(['straight', 'bend'], 'run item'))
+    .meta({ minProperties: 1, maxProperties: 1 });
+  const start = fields({
+    at: pointField(units, 'Where the centerline starts; default the origin').prefault([0, 0, 0]),
+    heading: directionField('Which way it sets off'),
+    up,
+  });
+  return fields({
+    section: nameReference('Name of the section').optional(),
+    start: start.optional(),
+    run: z.array(item).min(1).max(COUNTS.runItems).optional().meta({ description: 'Straights and bends, in order.' }),
+    goal: goalSchema(units).optional(),
+    points: z
+      .array(pointField(units, 'A point'))
+      .min(2)
+      .max(COUNTS.points)
+      .optional()
+      .meta({ description: 'Start, corners and end of the centerline.' }),
+    clr: z
+      .union([clrField(units), z.array(clrField(units)).max(COUNTS.points)])
+      .optional()
+      .meta({ description: 'Centerline radius at the corners: one for all, or a list with one for each.' }),
+    up,
+    mirror: nameReference('Member this one is the mirror image of').optional(),
+    across: fields({
+      at: pointField(units, 'A point of the plane; default the origin').prefault([0, 0, 0]),
+      normal: directionField('Square to the plane'),
+    })
+      .optional()
+      .meta({ description: 'Mirror plane.' }),
+  })
+    .check(oneMemberKind)
+    .meta({
+      anyOf: [
+        { required: ['section', 'start', 'run'] },
+        { required: ['section', 'points'] },
+        { required: ['mirror', 'across'] },
+      ],
+    });
+}
+
+function goalSchema(units: Units) {
+  const goal = fields({
+    'on-plane': planeSchema(units).optional().meta({ description: 'The end lies on this plane.' }),
+    'on-line': fields({ at: pointField(units, 'A point of the line'), direction: directionField('Along the line') })
+      .optional()
+      .meta({ description: 'The end lies on this line.' }),
+    'on-point': pointField(units, 'The end lies here').optional(),
+    'on-axis-of': nameReference('The end lies on the axis of this member').optional(),
+    heading: directionField('The end points this way').optional(),
+    'parallel-to': nameReference('The end is parallel to this member').optional(),
+    spacing: fields({
+      from: nameReference('Member it is measured from'),
+      is: lengthField(units, { what: 'Distance between the axes', range: LENGTHS.spacing }),
+    })
+      .optional()
+      .meta({ description: 'Distance to the axis of another member.' }),
+  })
+    .check(someGoal)
+    .meta({ minProperties: 1 });
+  return z
+    .union([goal, z.array(goal).min(1).max(COUNTS.goals)])
+    .meta({ description: 'What the unknowns in the run must achieve.' });
+}
+
+const isMap = ({ value }: { value: unknown }): boolean =>
+  typeof value === 'object' && value !== null && !Array.isArray(value);
+
+const someGoal = z.superRefine<object>(
+  (value, ctx) => {
+    if (Object.keys(value).length === 0 && ctx.issues.length === 0) {
+      refuse(ctx, { code: 'field/missing', message: `needs ${listed(GOALS, 'or')}` });
+    }
+  },
+  { when: isMap },
+);
+
+const KINDS = {
+  run: { needs: ['section', 'start', 'run'], may: ['goal'], told: 'a member given by a run' },
+  points: { needs: ['section', 'points'], may: ['clr', 'up'], told: 'a member given by points' },
+  mirror: { needs: ['mirror', 'across'], may: [], told: 'a mirror image' },
+} as const satisfies Record<string, { needs: readonly string[]; may: readonly string[]; told: string }>;
+
+const CURES: ReadonlyMap<string, string> = new Map([
+  ['run up', 'put up inside start'],
+  ['run clr', 'give clr at each bend of the run'],
+  ['run across', 'across goes with mirror'],
+  ['points goal', 'goals fix the unknowns of a run; points have none'],
+  ['points start', 'the first point is the start'],
+  ['points run', 'give either run or points'],
+  ['mirror section', 'a mirror image has the section of its original'],
+]);
+
+/** Which of the three kinds a member is, from the fields that stand there. */
+export function memberKind(value: object): keyof typeof KINDS | undefined {
+  const has = (key: string): boolean => Object.hasOwn(value, key);
+  if (has('mirror')) return 'mirror';
+  if (has('points')) return 'points';
+  if (has('run') || has('start')) return 'run';
+  return has('across') ? 'mirror' : undefined;
+}
+
+const oneMemberKind = z.superRefine<object>(
+  (value, ctx) => {
+    const kind = memberKind(value);
+    if (kind === undefined) {
+      if (ctx.issues.some((issue) => issue.code === 'unrecognized_keys')) return;
+      refuse(ctx, {
+        code: 'field/missing',
+        message: 'needs run, points or mirror',
+        hint: 'a run is a start and a list of straights and bends; points are corners with a clr',
+      });
+      return;
+    }
+    const { needs, may, told } = KINDS[kind];
+    const allowed: readonly string[] = [...needs, ...may];
+    for (const key of Object.keys(value).filter((k) => !allowed.includes(k))) {
+      refuse(
+        ctx,
+        {
+          code: 'field/conflict',
+          message: `${key} cannot stand in ${told}`,
+          hint: CURES.get(`${kind} ${key}`) ?? `take ${key} away`,
+          label: 'none',
+        },
+        [key],
+      );
+    }
+    for (const key of needs.filter((k) => !Object.hasOwn(value, k))) {
+      refuse(ctx, { code: 'field/missing', message: `is missing: ${told} needs ${listed(needs)}` }, [key]);
+    }
+  },
+  { when: isMap },
+);
+
+export type RawMember = z.output<ReturnType<typeof memberSchema>>;
+export type RawRunItem = NonNullable<RawMember['run']>[number];
+export type RawGoal = Exclude<NonNullable<RawMember['goal']>, readonly unknown[]>;

@@ -1,0 +1,255 @@
+import { cosd, sind } from '../geometry/angle.ts';
+import { outlineAt, type Section, sectionWidth } from '../geometry/section.ts';
+import { PARALLEL_SINE } from '../geometry/tolerance.ts';
+import { cross, type Deg, length, type Mm, type Vec3 } from '../geometry/vector.ts';
+import type { Clr } from './fields.ts';
+import type { BendItem, Goal, MemberSpec, RunItem, Start } from './job.ts';
+import { memberKind, type RawGoal, type RawMember, type RawRunItem } from './member-schema.ts';
+import { pointsProblems } from './points-check.ts';
+import type { JobPath, Problem } from './problem.ts';
+import type { Units } from './units.ts';
+import { lengthText } from './wording.ts';
+
+export interface Member {
+  readonly name: string;
+  readonly raw: RawMember;
+  readonly units: Units;
+  /** Nominal section; undefined when it is unknown or wrong, which is told elsewhere. */
+  readonly section: Section | undefined;
+}
+
+/** A member field by field; undefined only when it cannot be told what it is. */
+export function memberSpec(member: Member): { spec?: MemberSpec; problems: Problem[] } {
+  const { raw, name } = member;
+  const path: JobPath = ['members', name];
+  const kind = memberKind(raw);
+  if (kind === 'mirror' && raw.mirror !== undefined && raw.across) {
+    const across = { point: raw.across.at, normal: raw.across.normal };
+    return { spec: { kind: 'mirror', name, path, of: raw.mirror, across }, problems: [] };
+  }
+  if (kind === 'points') return pointsSpec(member, path);
+  if (kind === 'run') return runSpec(member, path);
+  return { problems: [] };
+}
+
+function runSpec({ name, raw, units, section }: Member, path: JobPath): { spec?: MemberSpec; problems: Problem[] } {
+  if (raw.section === undefined || !raw.start || !raw.run) return { problems: [] };
+  const problems = upProblems(raw.start.up, raw.start.heading, [...path, 'start', 'up']);
+  const { at, heading, up } = raw.start;
+  const start: Start = { at, heading, ...(up ? { up } : {}) };
+  const run: RunItem[] = [];
+  // Side the bend plane lies on, degrees clockwise from up in the section; carried along for plane-of-bend.
+  let side: Deg = 0;
+  for (const [i, item] of raw.run.entries()) {
+    if (item.straight !== undefined)
+      run.push({ kind: 'straight', length: item.straight, path: [...path, 'run', i, 'straight'] });
+    if (!item.bend) continue;
+    side = item.bend.toward ?? side + (item.bend['plane-of-bend'] ?? 0);
+    const bend = bendItem(item.bend, { section, side, path: [...path, 'run', i, 'bend'] });
+    run.push(bend);
+    problems.push(...tightProblems(bend.clr, { section, side, name, units, path: [...bend.path, 'clr'] }));
+  }
+  const spec: MemberSpec = {
+    kind: 'run',
+    name,
+    path,
+    section: raw.section,
+    start,
+    run,
+    goals: goals(raw.goal, [...path, 'goal']),
+  };
+  return { spec, problems };
+}
+
+interface BendPlace {
+  readonly section: Section | undefined;
+  readonly side: Deg;
+  readonly path: JobPath;
+}
+
+function bendItem(raw: NonNullable<RawRunItem['bend']>, { section, side, path }: BendPlace): BendItem {
+  const toward =
+    raw.toward === undefined
+      ? ({ kind: 'plane-of-bend', deg: raw['plane-of-bend'] ?? 0 } as const)
+      : ({ kind: 'toward', deg: raw.toward } as const);
+  return {
+    kind: 'bend',
+    clr: clrLength(raw.clr, section && acrossSection(section, side)),
+    bendAngleDeg: raw.angle,
+    toward,
+    path,
+  };
+}
+
+/** clr as a length; a multiple of OD counts the size of the section in the plane of the bend. */
+const clrLength = (clr: Clr, across: Mm | undefined): Mm =>
+  clr.kind === 'length' ? clr.length : clr.bendRatio * (across ?? 0);
+
+/** Outside size of the section in a direction through its axis: OD, or between the two lines square to it that touch. */
+function acrossSection(s: Section, side: Deg): Mm {
+  if (s.kind === 'round') return s.od;
+  const [x, y] = [Math.abs(sind(side)), Math.abs(cosd(side))];
+  if (s.kind === 'ellipse') return Math.hypot(s.width * x, s.height * y);
+  const r = s.kind === 'flat-oval' ? Math.min(s.width, s.height) / 2 : s.cornerRadius;
+  return 2 * ((s.width / 2 - r) * x + (s.height / 2 - r) * y + r);
+}
+
+interface Tight {
+  readonly section: Section | undefined;
+  readonly side: Deg;
+  readonly name: string;
+  readonly units: Units;
+  readonly path: JobPath;
+}
+
+function tightProblems(clr: Mm, { section, side, name, units, path }: Tight): Problem[] {
+  if (!section) return [];
+  const half = acrossSection(section, side) / 2;
+  if (clr >= half) return [];
+  return [tightProblem({ clr, half, name, units, path })];
+}
+
+function tightProblem({
+  clr,
+  half,
+  name,
+  units,
+  path,
+}: {
+  clr: Mm;
+  half: Mm;
+  name: string;
+  units: Units;
+  path: JobPath;
+}): Problem {
+  return {
+    code: 'bend/tighter-than-tube',
+    severity: 'error',
+    path,
+    message: `clr of ${name} is ${lengthText(clr, units)}; half the tube is ${lengthText(half, units)}, so the inside of the bend folds`,
+    hint: `clr is measured to the centerline: write at least ${lengthText(half, units)}`,
+    measured: clr,
+    limit: half,
+  };
+}
+
+function pointsSpec({ name, raw, units, section }: Member, path: JobPath): { spec?: MemberSpec; problems: Problem[] } {
+  const { points } = raw;
+  if (raw.section === undefined || !points) return { problems: [] };
+  const first = points[0]!;
+  const firstLeg: Vec3 = [points[1]![0] - first[0], points[1]![1] - first[1], points[1]![2] - first[2]];
+  const problems = length(firstLeg) > 0 ? upProblems(raw.up, firstLeg, [...path, 'up']) : [];
+  const corners = points.length - 2;
+  const many = Array.isArray(raw.clr);
+  const given =
+    raw.clr === undefined
+      ? []
+      : Array.isArray(raw.clr)
+        ? raw.clr
+        : Array.from({ length: corners }, () => raw.clr as Clr);
+  if (corners > 0 && raw.clr === undefined) {
+    problems.push({
+      code: 'field/missing',
+      severity: 'error',
+      path: [...path, 'clr'],
+      message: `clr of ${name} is missing: ${corners === 1 ? 'one corner needs' : `${corners} corners need`} it`,
+      hint: 'add clr: a length, or a multiple of OD such as 1.5D',
+    });
+    return { problems };
+  }
+  if (many && given.length !== corners) {
+    problems.push({
+      code: 'field/conflict',
+      severity: 'error',
+      path: [...path, 'clr'],
+      message: `clr of ${name} lists ${given.length}; its ${points.length} points have ${corners} corner${corners === 1 ? '' : 's'}`,
+      hint: 'give one clr for each corner, or a single one for all',
+      measured: given.length,
+      limit: corners,
+    });
+    return { problems };
+  }
+  const ratio = given.findIndex((clr) => clr.kind === 'ratio');
+  if (ratio >= 0 && section && section.kind !== 'round') {
+    const [up, across] = [acrossSection(section, 0), sectionWidth(section)].map((mm) => lengthText(mm, units));
+    const at: JobPath = many ? [...path, 'clr', ratio] : [...path, 'clr'];
+    problems.push({
+      code: 'unit/ambiguous',
+      severity: 'error',
+      path: at,
+      message: `clr of ${name} is a multiple of D, and its section is ${across} wide, ${up} high`,
+      hint: 'write clr as a length',
+    });
+    return { problems };
+  }
+  const clrs = given.map((clr) => clrLength(clr, section?.kind === 'round' ? section.od : undefined));
+  const clrPath = (i: number): JobPath => (many ? [...path, 'clr', i] : [...path, 'clr']);
+  if (section) problems.push(...tightCorners(clrs, { section, name, units, clrPath }));
+  const measurable = section !== undefined || given.every((clr) => clr.kind === 'length');
+  problems.push(...pointsProblems({ name, units, path, points, clrs: measurable ? clrs : clrs.map(() => 0) }));
+  return {
+    spec: { kind: 'points', name, path, section: raw.section, points, clrs, ...(raw.up ? { up: raw.up } : {}) },
+    problems,
+  };
+}
+
+interface Corners {
+  readonly section: Section;
+  readonly name: string;
+  readonly units: Units;
+  readonly clrPath: (i: number) => JobPath;
+}
+
+/** Which way a corner turns in the section is known once the layout is solved; here only what folds whichever way. */
+function tightCorners(clrs: readonly Mm[], { section, name, units, clrPath }: Corners): Problem[] {
+  const half = Math.min(outlineAt(section, 0).point[1], outlineAt(section, 0.25).point[0]);
+  const told = new Set<string>();
+  return clrs.flatMap((clr, i) => {
+    const path = clrPath(i);
+    const key = path.join('.');
+    if (clr >= half || told.has(key)) return [];
+    told.add(key);
+    return [tightProblem({ clr, half, name, units, path })];
+  });
+}
+
+/** Up must not lie along the tube, or the witness line has no side. */
+function upProblems(up: Vec3 | undefined, heading: Vec3, path: JobPath): Problem[] {
+  if (!up || length(cross(up, heading)) > PARALLEL_SINE * length(heading)) return [];
+  return [
+    {
+      code: 'field/conflict',
+      severity: 'error',
+      path,
+      message: 'up lies along the heading, so it says nothing about which side is up',
+      hint: 'give an up that is square to the heading, or leave it out',
+    },
+  ];
+}
+
+function goals(raw: RawMember['goal'], path: JobPath): Goal[] {
+  if (raw === undefined) return [];
+  return Array.isArray(raw) ? raw.flatMap((goal, i) => goalsOf(goal, [...path, i])) : goalsOf(raw, path);
+}
+
+/** A map of goals may hold several: each is one. */
+function goalsOf(raw: RawGoal, path: JobPath): Goal[] {
+  const all: Goal[] = [];
+  const at = (key: string): JobPath => [...path, key];
+  if (raw['on-plane'])
+    all.push({
+      kind: 'on-plane',
+      plane: { point: raw['on-plane'].at, normal: raw['on-plane'].normal },
+      path: at('on-plane'),
+    });
+  if (raw['on-line'])
+    all.push({ kind: 'on-line', point: raw['on-line'].at, direction: raw['on-line'].direction, path: at('on-line') });
+  if (raw['on-point']) all.push({ kind: 'on-point', point: raw['on-point'], path: at('on-point') });
+  if (raw['on-axis-of'] !== undefined) all.push({ kind: 'on-axis', member: raw['on-axis-of'], path: at('on-axis-of') });
+  if (raw.heading) all.push({ kind: 'heading', heading: raw.heading, path: at('heading') });
+  if (raw['parallel-to'] !== undefined)
+    all.push({ kind: 'parallel-to', member: raw['parallel-to'], path: at('parallel-to') });
+  if (raw.spacing)
+    all.push({ kind: 'spacing', member: raw.spacing.from, distance: raw.spacing.is, path: [...at('spacing'), 'from'] });
+  return all;
+}

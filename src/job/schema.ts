@@ -1,0 +1,60 @@
+import { z } from 'zod';
+import { fields, fileNameField, partName, textField } from './fields.ts';
+import { jointSchema, toolSchema } from './joint-schema.ts';
+import { COUNTS } from './limits.ts';
+import { memberSchema } from './member-schema.ts';
+import { sectionSchema } from './section-schema.ts';
+import { shopSchema } from './shop-schema.ts';
+import type { Units } from './units.ts';
+
+/** The parts of a job, each checked by itself so that one wrong part hides nothing about the others. */
+export interface JobParts {
+  readonly shop: z.ZodType;
+  readonly section: z.ZodType;
+  readonly member: z.ZodType;
+  readonly joint: z.ZodType;
+  readonly tool: z.ZodType;
+}
+
+export const partSchemas = (units: Units) => ({
+  shop: shopSchema(units),
+  section: sectionSchema(units),
+  member: memberSchema(units),
+  joint: jointSchema(units),
+  tool: toolSchema(units),
+});
+
+/** The top of a job over the given parts. */
+const jobOver = (parts: JobParts) =>
+  fields({
+    job: fileNameField('Name of the job; the names of its files begin with it'),
+    about: textField('What is built; free text').optional(),
+    units: z.enum(['mm', 'in']).default('mm').meta({ description: 'What a bare number means. Default mm.' }),
+    shop: parts.shop.optional().meta({ description: 'Printer, fits and saws; all of it has defaults.' }),
+    sections: z
+      .record(partName(), parts.section)
+      .meta({ description: 'Tube sizes by name.', minProperties: 1, maxProperties: COUNTS.sections }),
+    members: z
+      .record(partName(), parts.member)
+      .meta({ description: 'Tubes by name.', minProperties: 1, maxProperties: COUNTS.members }),
+    joints: z.array(parts.joint).max(COUNTS.joints).default([]).meta({ description: 'Cuts and joints.' }),
+    tools: z
+      .union([z.literal('auto'), z.array(parts.tool).max(COUNTS.tools)])
+      .default('auto')
+      .meta({ description: 'Printed tools: auto gives each cut end what suits it; or a list. Default auto.' }),
+  });
+
+/** The whole job. */
+export const jobSchema = (units: Units) => jobOver(partSchemas(units));
+
+/** The top only: parts are looked at later, each with its own schema. */
+export function topSchema() {
+  const later = z.unknown();
+  return jobOver({ shop: later, section: later, member: later, joint: later, tool: later });
+}
+
+/** JSON Schema of a job file, for editors: every field with its meaning, unit, range and default. */
+export function jobJsonSchema(): object {
+  const { $schema, ...rest } = z.toJSONSchema(jobSchema('mm'), { io: 'input', target: 'draft-7', reused: 'inline' });
+  return { $schema, title: 'Kerfwright job', ...rest };
+}

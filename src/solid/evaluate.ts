@@ -1,0 +1,232 @@
+import type { Placement } from '../geometry/placement.ts';
+import { LEAST_CUT_VOLUME, LETTER_CHORD, SQUARE_FRAME } from '../geometry/tolerance.ts';
+import { cross, dot, type Mm, type Vec2 } from '../geometry/vector.ts';
+import type { HullSolid, LabelSolid, MeshSolid, PrismSolid, Solid, SubtractSolid } from './expression.ts';
+import { SolidFault } from './fault.ts';
+import { inScope, type Kernel, type KernelHandle, type KernelSolid, type Scope } from './kernel.ts';
+import { layoutLabel } from './label.ts';
+import type { Mesh } from './mesh.ts';
+import { checkMesh } from './mesh-check.ts';
+import { gridCoordinate, isClean, tidyMesh } from './tidy.ts';
+
+export interface EvaluateOptions {
+  /** mm. Bow allowed where evaluation itself rounds something off (letter ends). */
+  readonly chordTolerance: Mm;
+  /** Named in every fault. */
+  readonly partName: string;
+}
+
+/**
+ * Closed mesh of a solid expression, mm, coordinates on the grid that files carry; the same tree gives the same bytes.
+ * Throws SolidFault (which names part and node) when a cut takes nothing away, nothing is left or a label has no room;
+ * anything else thrown is a bug of the tree's maker or ours, and begins with `internal: <part>/<node>`.
+ */
+export function evaluate(kernel: Kernel, solid: Solid, options: EvaluateOptions): Mesh {
+  return inScope((scope) => {
+    const workshop = { kernel, scope, ...options };
+    return takeOut(workshop, solid.name, build(workshop, solid));
+  });
+}
+
+/** Volume two bodies share, mm^3; 0 when they only touch. */
+export function intersectionVolume(kernel: Kernel, a: Solid | Mesh, b: Solid | Mesh): number {
+  return inScope((scope) => {
+    const workshop = measuring(kernel, scope);
+    const [first, second] = [bodyOf(workshop, a, 'first body'), bodyOf(workshop, b, 'second body')];
+    const shared = scope.keep(first.intersect(second));
+    if (shared.status() !== 'NoError') throw bug(workshop, 'intersection', `kernel status ${shared.status()}`);
+    return shared.isEmpty() ? 0 : Math.max(0, shared.volume());
+  });
+}
+
+/** Volume of a body as the kernel evaluates it, mm^3. */
+export function meshVolume(kernel: Kernel, body: Solid | Mesh): number {
+  return inScope((scope) => bodyOf(measuring(kernel, scope), body, 'body').volume());
+}
+
+/** One closed mesh of everything the bodies fill. */
+export function unionAll(kernel: Kernel, bodies: readonly (Solid | Mesh)[]): Mesh {
+  return inScope((scope) => {
+    const workshop = measuring(kernel, scope);
+    const parts = bodies.map((body, i) => bodyOf(workshop, body, `body ${i + 1}`));
+    const whole = settle(workshop, 'union', scope.keep(kernel.Manifold.union(parts)));
+    return takeOut(workshop, 'union', whole);
+  });
+}
+
+interface Workshop extends EvaluateOptions {
+  readonly kernel: Kernel;
+  readonly scope: Scope;
+}
+
+const measuring = (kernel: Kernel, scope: Scope): Workshop => ({
+  kernel,
+  scope,
+  chordTolerance: LETTER_CHORD,
+  partName: 'measure',
+});
+
+const bodyOf = (workshop: Workshop, body: Solid | Mesh, name: string): KernelSolid =>
+  'kind' in body ? build(workshop, body) : buildMesh(workshop, { kind: 'mesh', name, mesh: body });
+
+function build(workshop: Workshop, node: Solid): KernelSolid {
+  const { kernel, scope } = workshop;
+  switch (node.kind) {
+    case 'mesh':
+      return buildMesh(workshop, node);
+    case 'prism':
+      return buildPrism(workshop, node);
+    case 'hull':
+      return buildHull(workshop, node);
+    case 'label':
+      return buildLabel(workshop, node);
+    case 'subtract':
+      return buildSubtract(workshop, node);
+    case 'union':
+    case 'intersect': {
+      if (node.of.length === 0) throw bug(workshop, node.name, `${node.kind} of nothing`);
+      const parts = node.of.map((part) => build(workshop, part));
+      const join = node.kind === 'union' ? kernel.Manifold.union : kernel.Manifold.intersection;
+      return settle(workshop, node.name, scope.keep(join(parts)));
+    }
+    case 'place':
+      return placed(workshop, node.name, build(workshop, node.of), node.at);
+  }
+}
+
+function buildMesh(workshop: Workshop, node: MeshSolid): KernelSolid {
+  const { kernel, scope } = workshop;
+  demandFinite(workshop, node.name, node.mesh.positions);
+  try {
+    const mesh = new kernel.Mesh({
+      numProp: 3,
+      vertProperties: Float32Array.from(node.mesh.positions, gridCoordinate),
+      triVerts: node.mesh.triangles,
+    });
+    return settle(workshop, node.name, scope.keep(kernel.Manifold.ofMesh(mesh)));
+  } catch (cause) {
+    if (cause instanceof SolidFault || (cause instanceof Error && cause.message.startsWith('internal:'))) throw cause;
+    const { openEdges, misoriented, crowdedEdges } = checkMesh(node.mesh);
+    const counts = `${openEdges} open, ${misoriented} flipped, ${crowdedEdges} crowded edges`;
+    throw bug(workshop, node.name, `the mesh is not closed (${counts})`, cause);
+  }
+}
+
+function buildPrism(workshop: Workshop, node: PrismSolid): KernelSolid {
+  const { kernel, scope } = workshop;
+  demandFinite(workshop, node.name, [node.height, ...node.loops.flat(2)]);
+  if (!(node.height > 0)) throw bug(workshop, node.name, `prism height ${node.height} mm`);
+  if (node.loops.length === 0 || node.loops.some((loop) => loop.length < 3)) {
+    throw bug(workshop, node.name, 'a loop of less than three corners');
+  }
+  const polygons = scope.keep(new kernel.Vector2_vec2());
+  for (const loop of node.loops) {
+    const corners = new kernel.Vector_vec2();
+    for (const [x, y] of loop) corners.push_back({ x, y });
+    polygons.push_back(corners);
+    corners.delete();
+  }
+  return placed(workshop, node.name, extrude(workshop, node.name, polygons, node.height), node.at);
+}
+
+function buildHull(workshop: Workshop, node: HullSolid): KernelSolid {
+  demandFinite(workshop, node.name, node.points.flat());
+  return settle(workshop, node.name, workshop.scope.keep(workshop.kernel.Manifold.hull(node.points)));
+}
+
+function buildLabel(workshop: Workshop, node: LabelSolid): KernelSolid {
+  const { kernel, scope } = workshop;
+  demandFinite(workshop, node.name, [...node.box, node.letter, node.stroke, node.depth, node.sink]);
+  const thick = node.depth + node.sink;
+  if (!(node.stroke > 0 && thick > 0)) throw bug(workshop, node.name, 'label without stroke width or depth');
+  const layout = layoutLabel(node.lines, node.box, node);
+  if (layout.strokes.length === 0) {
+    const detail = `no line of the label fits ${node.box[0]} x ${node.box[1]} mm at a legible height`;
+    throw new SolidFault(workshop.partName, node.name, { reason: 'label-does-not-fit', detail });
+  }
+  const nib = nibOf(node.stroke / 2, Math.max(workshop.chordTolerance, LETTER_CHORD));
+  const dabs = layout.strokes.flatMap((stroke) => {
+    const ends = stroke.length === 1 ? [stroke[0]!, stroke[0]!] : stroke;
+    return ends.slice(1).map((to, i) => {
+      const from = ends[i]!;
+      const points = [from, to].flatMap(([x, y]) => nib.map(([dx, dy]): Vec2 => [x + dx, y + dy]));
+      return scope.keep(kernel.CrossSection.hull(points));
+    });
+  });
+  const inked = scope.keep(kernel.CrossSection.union(dabs));
+  const smooth = scope.keep(inked.simplify(LETTER_CHORD / 3));
+  const letters = extrude(workshop, node.name, scope.keep(smooth._ToPolygons()), thick);
+  const sunk: Placement = { origin: [0, 0, -node.sink], x: [1, 0, 0], y: [0, 1, 0], z: [0, 0, 1] };
+  return placed(workshop, node.name, placed(workshop, node.name, letters, sunk), node.at);
+}
+
+/** The pen's round tip, counterclockwise; corners at the same places for every dab, so that joints of a stroke coincide. */
+function nibOf(radius: Mm, chord: Mm): readonly Vec2[] {
+  const half = Math.acos(Math.max(0, 1 - chord / radius));
+  const corners = Math.max(8, 4 * Math.ceil(Math.PI / half / 4));
+  return Array.from({ length: corners }, (_, i): Vec2 => {
+    const turn = (2 * Math.PI * (i + 0.5)) / corners;
+    return [radius * Math.cos(turn), radius * Math.sin(turn)];
+  });
+}
+
+function buildSubtract(workshop: Workshop, node: SubtractSolid): KernelSolid {
+  let left = build(workshop, node.from);
+  let volume = left.volume();
+  for (const cut of node.cuts) {
+    left = settle(workshop, cut.name, workshop.scope.keep(left.subtract(build(workshop, cut))));
+    const after = left.volume();
+    if (!(volume - after > LEAST_CUT_VOLUME)) {
+      const detail = `the cut takes nothing away from ${node.name}`;
+      throw new SolidFault(workshop.partName, cut.name, { reason: 'cut-removes-nothing', detail });
+    }
+    volume = after;
+  }
+  return left;
+}
+
+function extrude(workshop: Workshop, name: string, polygons: KernelHandle, height: Mm): KernelSolid {
+  const solid = workshop.kernel._Extrude(polygons, height, 0, 0, { x: 1, y: 1 });
+  return settle(workshop, name, workshop.scope.keep(solid));
+}
+
+function placed(workshop: Workshop, name: string, solid: KernelSolid, at: Placement): KernelSolid {
+  const { origin, x, y, z } = at;
+  demandFinite(workshop, name, [...origin, ...x, ...y, ...z]);
+  const skew = Math.max(
+    ...[dot(x, x) - 1, dot(y, y) - 1, dot(z, z) - 1, dot(x, y), dot(y, z), dot(z, x)].map(Math.abs),
+    Math.abs(dot(cross(x, y), z) - 1),
+  );
+  if (skew > SQUARE_FRAME) throw bug(workshop, name, `placement is out of square by ${skew}`);
+  const matrix = [...x, 0, ...y, 0, ...z, 0, ...origin, 1];
+  return settle(workshop, name, workshop.scope.keep(solid.transform(matrix)));
+}
+
+/** Forces the kernel to work and asks it whether it did: by itself it hands on an empty solid without a word. */
+function settle(workshop: Workshop, name: string, solid: KernelSolid): KernelSolid {
+  const status = solid.status();
+  if (status !== 'NoError') throw bug(workshop, name, `kernel status ${status}`);
+  if (solid.isEmpty()) {
+    throw new SolidFault(workshop.partName, name, { reason: 'nothing-left', detail: 'nothing is left of the solid' });
+  }
+  if (!(solid.volume() > 0)) throw bug(workshop, name, 'the solid is inside out');
+  return solid;
+}
+
+/** The solid's mesh, out of the kernel's memory and tidy. */
+function takeOut(workshop: Workshop, name: string, solid: KernelSolid): Mesh {
+  const raw = solid.getMesh();
+  const positions = Float64Array.from(raw.vertProperties);
+  const { mesh, facts } = tidyMesh({ positions, triangles: Uint32Array.from(raw.triVerts) });
+  if (isClean(facts)) return mesh;
+  const counts = `${facts.crowdedEdges} doubled edges, ${facts.openEdges + facts.misoriented} open, ${facts.zeroArea} flat triangles`;
+  const detail = `faces of the solid touch along an edge or all but coincide (${counts})`;
+  throw new SolidFault(workshop.partName, name, { reason: 'touches-itself', detail });
+}
+
+function demandFinite(workshop: Workshop, name: string, numbers: Iterable<number>): void {
+  for (const n of numbers) if (!Number.isFinite(n)) throw bug(workshop, name, `a number of the solid is ${n}`);
+}
+
+const bug = (workshop: Workshop, name: string, what: string, cause?: unknown): Error =>
+  new Error(`internal: ${workshop.partName}/${name}: ${what}`, cause === undefined ? undefined : { cause });

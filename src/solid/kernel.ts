@@ -1,0 +1,106 @@
+import openModule from 'manifold-3d';
+import type { Mm } from '../geometry/vector.ts';
+
+/**
+ * The one door to the solid kernel. Only what is used is typed here, and only calls that were measured to give their
+ * memory back: the kernel's own `extrude`, `toPolygons` and `triangulate` keep a few kilobytes of wasm heap each.
+ */
+export interface Kernel {
+  readonly Manifold: KernelSolidMaker;
+  readonly CrossSection: KernelProfileMaker;
+  readonly Mesh: new (arrays: KernelMeshArrays) => KernelMesh;
+  readonly Vector_vec2: new () => KernelVector<{ readonly x: number; readonly y: number }>;
+  readonly Vector2_vec2: new () => KernelVector<KernelVector<{ readonly x: number; readonly y: number }>>;
+  /** The whole wasm memory; its length is what the kernel holds. */
+  readonly HEAPU8: Uint8Array;
+  _Extrude(
+    polygons: KernelHandle,
+    height: Mm,
+    divisions: number,
+    twistDeg: number,
+    scaleTop: { readonly x: number; readonly y: number },
+  ): KernelSolid;
+}
+
+export interface KernelHandle {
+  delete(): void;
+}
+
+export interface KernelVector<T> extends KernelHandle {
+  push_back(value: T): void;
+}
+
+export interface KernelMeshArrays {
+  readonly numProp: number;
+  readonly vertProperties: Float32Array;
+  readonly triVerts: Uint32Array;
+}
+
+export type KernelMesh = KernelMeshArrays;
+
+export interface KernelSolid extends KernelHandle {
+  status(): string;
+  isEmpty(): boolean;
+  volume(): number;
+  subtract(other: KernelSolid): KernelSolid;
+  intersect(other: KernelSolid): KernelSolid;
+  /** 4x4, column by column. */
+  transform(matrix: readonly number[]): KernelSolid;
+  getMesh(): KernelMesh;
+}
+
+interface KernelSolidMaker {
+  ofMesh(mesh: KernelMesh): KernelSolid;
+  union(solids: readonly KernelSolid[]): KernelSolid;
+  intersection(solids: readonly KernelSolid[]): KernelSolid;
+  hull(points: readonly (readonly [number, number, number])[]): KernelSolid;
+}
+
+export interface KernelProfile extends KernelHandle {
+  isEmpty(): boolean;
+  area(): number;
+  simplify(epsilon: Mm): KernelProfile;
+  /** The profile's loops, still in the kernel's memory: the caller deletes them. */
+  _ToPolygons(): KernelHandle;
+}
+
+interface KernelProfileMaker {
+  hull(points: readonly (readonly [number, number])[]): KernelProfile;
+  union(profiles: readonly KernelProfile[]): KernelProfile;
+}
+
+/** Starts the kernel (about 20 ms, once a process or worker); every solid is made and freed inside one `inScope`. */
+export async function openKernel(): Promise<Kernel> {
+  const open = openModule as () => Promise<unknown>;
+  const module = (await open()) as Kernel & { setup(): void };
+  module.setup();
+  return module;
+}
+
+/** What the kernel's memory holds, bytes; it grows in steps and never shrinks. */
+export const kernelHeapBytes = (kernel: Kernel): number => kernel.HEAPU8.byteLength;
+
+/** Keeps every kernel object made during one evaluation, to give them all back at its end. */
+export class Scope {
+  readonly #kept: KernelHandle[] = [];
+
+  keep<T extends KernelHandle>(handle: T): T {
+    this.#kept.push(handle);
+    return handle;
+  }
+
+  free(): void {
+    for (const handle of this.#kept) handle.delete();
+    this.#kept.length = 0;
+  }
+}
+
+/** Runs the work and frees what it kept, whether it ended well or threw. */
+export function inScope<T>(work: (scope: Scope) => T): T {
+  const scope = new Scope();
+  try {
+    return work(scope);
+  } finally {
+    scope.free();
+  }
+}

@@ -1,0 +1,166 @@
+import { FLAT_TRIANGLE } from '../geometry/tolerance.ts';
+import type { Mm, Vec3 } from '../geometry/vector.ts';
+import type { Mesh } from './mesh.ts';
+
+/** What a mesh is, counted from its triangles alone: nothing is taken from the kernel's word. */
+export interface MeshFacts {
+  readonly triangles: number;
+  readonly vertices: number;
+  /** Every half-edge has exactly one opposite, at least four triangles, all numbers finite. */
+  readonly closed: boolean;
+  /** Edges with one triangle only. */
+  readonly openEdges: number;
+  /** Edges whose two triangles run the same way along them: one of the two is flipped. */
+  readonly misoriented: number;
+  /** Edges with three triangles or more. */
+  readonly crowdedEdges: number;
+  /** Triangles that name a corner twice or are lower than the flat-triangle tolerance over their longest edge. */
+  readonly zeroArea: number;
+  /** Pieces that hang together by edges. */
+  readonly shells: number;
+  /** mm^3, positive when the triangles are counterclockwise seen from outside. */
+  readonly volume: number;
+  /** mm^2. */
+  readonly area: number;
+  readonly bounds: Bounds;
+  /** Vertices at the very place of another one. */
+  readonly duplicateVertices: number;
+}
+
+export interface Bounds {
+  readonly min: Vec3;
+  readonly max: Vec3;
+}
+
+/** Counts what a printer and a slicer trip over. Errors: an index beyond the vertices or a broken array is a bug. */
+export function checkMesh(mesh: Mesh): MeshFacts {
+  const { positions, triangles } = mesh;
+  const vertices = positions.length / 3;
+  if (!Number.isInteger(vertices) || triangles.length % 3 !== 0)
+    throw new Error('internal: mesh arrays are not in threes');
+  for (const index of triangles) {
+    if (index >= vertices) throw new Error(`internal: mesh names vertex ${index} of ${vertices}`);
+  }
+  const finite = positions.every(Number.isFinite);
+  const edges = countEdges(mesh);
+  const sizes = measureTriangles(mesh);
+  const faults = edges.openEdges + edges.misoriented + edges.crowdedEdges;
+  return {
+    triangles: triangles.length / 3,
+    vertices,
+    closed: finite && triangles.length >= 12 && faults === 0,
+    ...edges,
+    ...sizes,
+    bounds: meshBounds(mesh),
+    duplicateVertices: countDuplicates(positions),
+  };
+}
+
+/** Least and greatest coordinate of the vertices, mm; an empty mesh has none and is a bug of the caller. */
+export function meshBounds(mesh: Mesh): Bounds {
+  const low: [Mm, Mm, Mm] = [Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY];
+  const high: [Mm, Mm, Mm] = [Number.NEGATIVE_INFINITY, Number.NEGATIVE_INFINITY, Number.NEGATIVE_INFINITY];
+  if (mesh.positions.length === 0) throw new Error('internal: bounds of an empty mesh');
+  for (let i = 0; i < mesh.positions.length; i += 3) {
+    for (const axis of [0, 1, 2] as const) {
+      const value = mesh.positions[i + axis]!;
+      if (value < low[axis]) low[axis] = value;
+      if (value > high[axis]) high[axis] = value;
+    }
+  }
+  return { min: low, max: high };
+}
+
+/** Signed volume, mm^3: the sum of the cones from the first vertex (nearer than the origin, so less rounding). */
+export function signedVolume(mesh: Mesh): number {
+  return measureTriangles(mesh).volume;
+}
+
+/** How often an edge is used backward is counted above this, forward below. */
+const REVERSED = 0x10000;
+
+function countEdges(mesh: Mesh): Pick<MeshFacts, 'openEdges' | 'misoriented' | 'crowdedEdges' | 'shells'> {
+  const { triangles } = mesh;
+  const vertices = mesh.positions.length / 3;
+  const numbers = new Map<number, number>();
+  const uses = new Uint32Array(triangles.length);
+  const firstTriangle = new Uint32Array(triangles.length);
+  const parent = Uint32Array.from({ length: triangles.length / 3 }, (_, i) => i);
+  const root = (i: number): number => {
+    let at = i;
+    while (parent[at] !== at) at = parent[at] = parent[parent[at]!]!;
+    return at;
+  };
+  for (let i = 0; i < triangles.length; i++) {
+    const from = triangles[i]!;
+    const to = triangles[i % 3 === 2 ? i - 2 : i + 1]!;
+    const key = from < to ? from * vertices + to : to * vertices + from;
+    const triangle = Math.floor(i / 3);
+    let edge = numbers.get(key);
+    if (edge === undefined) {
+      edge = numbers.size;
+      numbers.set(key, edge);
+      firstTriangle[edge] = triangle;
+    } else parent[root(triangle)] = root(firstTriangle[edge]!);
+    uses[edge]! += from < to ? 1 : REVERSED;
+  }
+  let openEdges = 0;
+  let misoriented = 0;
+  let crowdedEdges = 0;
+  for (let edge = 0; edge < numbers.size; edge++) {
+    const use = uses[edge]!;
+    if (use === 1 + REVERSED) continue;
+    const count = (use % REVERSED) + Math.floor(use / REVERSED);
+    if (count === 1) openEdges++;
+    else if (count === 2) misoriented++;
+    else crowdedEdges++;
+  }
+  const shells = parent.reduce((sum, up, i) => sum + (up === i ? 1 : 0), 0);
+  return { openEdges, misoriented, crowdedEdges, shells };
+}
+
+function measureTriangles(mesh: Mesh): Pick<MeshFacts, 'zeroArea' | 'volume' | 'area'> {
+  const { positions: p, triangles } = mesh;
+  const ox = p[0] ?? 0;
+  const oy = p[1] ?? 0;
+  const oz = p[2] ?? 0;
+  let zeroArea = 0;
+  let twiceArea = 0;
+  let sixVolumes = 0;
+  for (let i = 0; i < triangles.length; i += 3) {
+    const a = 3 * triangles[i]!;
+    const b = 3 * triangles[i + 1]!;
+    const c = 3 * triangles[i + 2]!;
+    const ux = p[b]! - p[a]!;
+    const uy = p[b + 1]! - p[a + 1]!;
+    const uz = p[b + 2]! - p[a + 2]!;
+    const vx = p[c]! - p[a]!;
+    const vy = p[c + 1]! - p[a + 1]!;
+    const vz = p[c + 2]! - p[a + 2]!;
+    const nx = uy * vz - uz * vy;
+    const ny = uz * vx - ux * vz;
+    const nz = ux * vy - uy * vx;
+    const twice = Math.sqrt(nx * nx + ny * ny + nz * nz);
+    const longest = Math.sqrt(
+      Math.max(
+        ux * ux + uy * uy + uz * uz,
+        vx * vx + vy * vy + vz * vz,
+        (vx - ux) ** 2 + (vy - uy) ** 2 + (vz - uz) ** 2,
+      ),
+    );
+    if (!(twice >= longest * FLAT_TRIANGLE) || longest === 0) zeroArea++;
+    twiceArea += twice;
+    sixVolumes += nx * (p[a]! - ox) + ny * (p[a + 1]! - oy) + nz * (p[a + 2]! - oz);
+  }
+  return { zeroArea, area: twiceArea / 2, volume: sixVolumes / 6 };
+}
+
+function countDuplicates(positions: Float64Array): number {
+  const order = Uint32Array.from({ length: positions.length / 3 }, (_, i) => 3 * i);
+  const compare = (i: number, j: number): number =>
+    positions[i]! - positions[j]! || positions[i + 1]! - positions[j + 1]! || positions[i + 2]! - positions[j + 2]!;
+  order.sort(compare);
+  let same = 0;
+  for (let i = 1; i < order.length; i++) if (compare(order[i - 1]!, order[i]!) === 0) same++;
+  return same;
+}

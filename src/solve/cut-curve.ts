@@ -1,0 +1,125 @@
+import { besideAt } from '../geometry/centerline.ts';
+import { facetsFor, outlineAt, outlineKinks, perimeter, sectionReach } from '../geometry/section.ts';
+import { CURVE_BOW, SAMPLE_SPACING } from '../geometry/tolerance.ts';
+import type { Mm } from '../geometry/vector.ts';
+import { cutAt, outward, type GeneratorCut } from './generator.ts';
+import type { CutCurve, CutSample, EndDefinition, Surface } from './solution.ts';
+
+export type CurveFault = { readonly u: number; readonly cut: Exclude<GeneratorCut, { kind: 'cut' }> };
+export type CurveOutcome = { readonly curve: CutCurve } | { readonly faults: readonly CurveFault[]; readonly of: number };
+
+/**
+ * Trace s(u) all round: at every kink of the section and enough facets between for the chord tolerance, then more
+ * wherever the curve bows by more than 0.002 mm off the chord or changes from one stop to the next (the change
+ * itself becomes a sample). Any generator that is not cut makes the whole curve a list of faults.
+ */
+export function traceCurve(end: EndDefinition, surface: Surface, chordTolerance: Mm): CurveOutcome {
+  const traced = baseSamples(end, chordTolerance).map((u) => ({ u, cut: cutAt(end, u, surface) }));
+  const faults = traced.flatMap(({ u, cut }) => (cut.kind === 'cut' ? [] : [{ u, cut }]));
+  if (faults.length > 0) return { faults, of: traced.length };
+  const base = traced.flatMap(({ u, cut }) => (cut.kind === 'cut' ? [{ u, ...cut }] : []));
+  const spacing = SAMPLE_SPACING / perimeter(end.member.section);
+  const samples: Sample[] = [];
+  const lost: CurveFault[] = [];
+  base.forEach((sample, i) => {
+    samples.push(sample);
+    const next = base[i + 1] ?? { ...base[0]!, u: base[0]!.u + 1 };
+    refine({ end, surface, spacing, samples, lost }, sample, next);
+  });
+  if (lost.length > 0) return { faults: lost, of: samples.length };
+  return { curve: { surface, samples: samples.map((sample) => placed(end, sample)) } };
+}
+
+interface Sample {
+  readonly u: number;
+  readonly s: Mm;
+  readonly stop: number;
+  readonly depth: Mm;
+}
+
+/** u of the first samples: kinks, and equal steps between them, never fewer than 96 round the tube. */
+export function baseSamples(end: EndDefinition, chordTolerance: Mm): readonly number[] {
+  const section = end.member.section;
+  const kinks = outlineKinks(section);
+  const around = Math.max(96, facetsFor(sectionReach(section), chordTolerance));
+  const shortest = SAMPLE_SPACING / perimeter(section);
+  const us: number[] = [];
+  kinks.forEach((from, i) => {
+    const to = kinks[i + 1] ?? kinks[0]! + 1;
+    const turn = turnBetween(end, from, to);
+    // Flats need few samples of their own outline, arcs as many as their share of the full turn.
+    const steps = Math.max(1, Math.min(Math.ceil(Math.max(turn * around, (to - from) * 48)), Math.floor((to - from) / shortest)));
+    for (let k = 0; k < steps; k++) us.push((from + ((to - from) * k) / steps) % 1);
+  });
+  return us.sort((p, q) => p - q);
+}
+
+/** Share of a full turn that the outline's normal makes between two u. */
+function turnBetween(end: EndDefinition, from: number, to: number): number {
+  const eps = (to - from) * 1e-6;
+  const n = outlineAt(end.member.section, from + eps).normal;
+  const m = outlineAt(end.member.section, to - eps).normal;
+  return Math.acos(Math.max(-1, Math.min(1, n[0] * m[0] + n[1] * m[1]))) / (2 * Math.PI);
+}
+
+interface Refinement {
+  readonly end: EndDefinition;
+  readonly surface: Surface;
+  readonly spacing: number;
+  readonly samples: Sample[];
+  readonly lost: CurveFault[];
+}
+
+/** Adds the samples needed strictly between p and q. */
+function refine(work: Refinement, p: Sample, q: Sample): void {
+  if (q.u - p.u < 2 * work.spacing) return;
+  const change = p.stop === q.stop ? undefined : changeBetween(work, p, q);
+  if (change === 'lost') return;
+  const inside = change && change.u - p.u > work.spacing && q.u - change.u > work.spacing ? change : undefined;
+  const middle = inside ?? sampleAt(work, (p.u + q.u) / 2, [p, q]);
+  if (!middle) return;
+  const bow = Math.abs(middle.s - (p.s + ((q.s - p.s) * (middle.u - p.u)) / (q.u - p.u)));
+  // Where the middle hardly bows and the step is short, the quarters cannot bow by sixteen times as much.
+  const quiet = bow < CURVE_BOW / 16 && q.u - p.u < 1 / 120;
+  if (!inside && bow <= CURVE_BOW && (quiet || !bowsAtQuarters(work, p, q))) return;
+  refine(work, p, middle);
+  work.samples.push({ ...middle, u: middle.u % 1 });
+  refine(work, middle, q);
+}
+
+/** A curve may cross its chord in the middle; look at the quarters too. */
+function bowsAtQuarters(work: Refinement, p: Sample, q: Sample): boolean {
+  return [0.25, 0.75].some((k) => {
+    const sample = sampleAt(work, p.u + k * (q.u - p.u), [p, q]);
+    return sample !== undefined && Math.abs(sample.s - (p.s + (q.s - p.s) * k)) > CURVE_BOW;
+  });
+}
+
+/** Traced from a little before the cuts of its neighbors: what lies wholly before both lies before it too. */
+function sampleAt(work: Refinement, u: number, [p, q]: readonly [Sample, Sample]): Sample | undefined {
+  const near = outward(work.end, p.s);
+  const far = outward(work.end, q.s);
+  const margin = 2 + 2 * Math.abs(near - far) + 2 * perimeter(work.end.member.section) * (q.u - p.u);
+  const cut = cutAt(work.end, u % 1, work.surface, Math.min(near, far) - margin);
+  if (cut.kind === 'cut') return { u, s: cut.s, stop: cut.stop, depth: cut.depth };
+  work.lost.push({ u: u % 1, cut });
+  return undefined;
+}
+
+/** Bisect the u where the stop changes from p's to another. */
+function changeBetween(work: Refinement, p: Sample, q: Sample): Sample | 'lost' {
+  let low = p;
+  let high = q;
+  for (let i = 0; i < 50 && high.u - low.u > 1e-12; i++) {
+    const middle = sampleAt(work, (low.u + high.u) / 2, [p, q]);
+    if (!middle) return 'lost';
+    if (middle.stop === p.stop) low = middle;
+    else high = middle;
+  }
+  return high;
+}
+
+function placed(end: EndDefinition, sample: Sample): CutSample {
+  const [a, b] = outlineAt(end.member.section, sample.u, sample.depth).point;
+  return { ...sample, point: besideAt(end.member.centerline, sample.s, a, b) };
+}

@@ -1,0 +1,139 @@
+import { acosd, toDegrees } from '../geometry/angle.ts';
+import { frameAt, segmentAt, type BendSegment, type Centerline } from '../geometry/centerline.ts';
+import { besideCenterline } from '../geometry/distance.ts';
+import { directionToLocal } from '../geometry/frame.ts';
+import { sectionDistance } from '../geometry/section.ts';
+import { traceFirst } from '../geometry/trace.ts';
+import { dot, scale, type Deg, type Mm } from '../geometry/vector.ts';
+import { figure, type Outcome, type Problem } from '../job/problem.ts';
+import { traceCurve, type CurveFault } from './cut-curve.ts';
+import { outward, reachBeyond, stopDistance } from './generator.ts';
+import type { CutCurve, CutEnd, EndDefinition, FlatCut, Surface } from './solution.ts';
+
+/** Trace the three surfaces of an end and measure what the shop needs: angle, place, long and short point. */
+export function cutEnd(definition: EndDefinition, chordTolerance: Mm): Outcome<CutEnd> {
+  const id = `${definition.member.name}.${definition.end}`;
+  const curves: Partial<Record<Surface, CutCurve>> = {};
+  for (const surface of ['outer', 'inner', 'square'] as const) {
+    const outcome = traceCurve(definition, surface, chordTolerance);
+    if ('faults' in outcome) return { problems: [faultProblem(definition, { surface, ...outcome })] };
+    curves[surface] = outcome.curve;
+  }
+  const { outer, inner, square } = curves;
+  if (!outer || !inner || !square) throw new Error('internal: a surface was not traced');
+  const problems = pastRunEnd(definition, outer);
+  const extremes = outer.samples.map((sample) => outward(definition, sample.s));
+  const all = [...outer.samples, ...inner.samples].map((sample) => sample.s);
+  const flat = flatCut(definition);
+  const line = definition.member.centerline;
+  const segments = { first: segmentIndex(line, Math.min(...all)), last: segmentIndex(line, Math.max(...all)) };
+  const bend = bendOf(definition, segments, flat);
+  return {
+    value: {
+      ...definition,
+      id,
+      curves: { outer, inner, square },
+      ...(flat ? { flat } : {}),
+      segments,
+      ...(bend ? { bend } : {}),
+      longPoint: outward(definition, Math.max(...extremes)),
+      shortPoint: outward(definition, Math.min(...extremes)),
+    },
+    problems,
+  };
+}
+
+const segmentIndex = (line: Centerline, s: Mm): number => line.segments.indexOf(segmentAt(line, s));
+
+/** Where a single plane cuts the centerline, and how it stands to it there. */
+function flatCut(definition: EndDefinition): FlatCut | undefined {
+  const stop = definition.stops[0];
+  if (definition.stops.length !== 1 || stop?.kind !== 'plane') return undefined;
+  const line = definition.member.centerline;
+  const hit = traceFirst((t) => stopDistance(stop, frameAt(line, outward(definition, t)).origin), {
+    from: 0,
+    to: line.length + reachBeyond(definition),
+    speed: 1,
+    leave: line.length,
+  });
+  if (hit.kind !== 'hit') return undefined;
+  const s = outward(definition, hit.t);
+  const frame = frameAt(line, s);
+  const out = scale(frame.heading, definition.end === 'end' ? 1 : -1);
+  const miterDeg = snapDeg(acosd(dot(out, stop.normal)));
+  const local = directionToLocal(frame, stop.normal);
+  const longPointDeg = miterDeg === 0 ? 0 : snapDeg((toDegrees(Math.atan2(-local[0], -local[1])) + 360) % 360) % 360;
+  return { plane: { point: stop.point, normal: stop.normal }, s, miterDeg, longPointDeg };
+}
+
+/** Rounding noise off an angle that the job gave as a round number (1e-9 deg is 1e-9 mm at 60 mm). */
+const snapDeg = (deg: Deg): Deg => {
+  const round = Math.round(deg * 1e6) / 1e6;
+  return Math.abs(deg - round) < 3e-7 ? round : deg;
+};
+
+function bendOf(definition: EndDefinition, segments: CutEnd['segments'], flat: FlatCut | undefined): CutEnd['bend'] {
+  if (segments.first !== segments.last) return undefined;
+  const line = definition.member.centerline;
+  const segment = line.segments[segments.first];
+  if (segment?.kind !== 'bend') return undefined;
+  const bends = line.segments.filter((x): x is BendSegment => x.kind === 'bend');
+  const s = flat?.s ?? (definition.end === 'end' ? line.length : 0);
+  const into = definition.end === 'end' ? s - segment.s0 : segment.s0 + segment.length - s;
+  return { index: bends.indexOf(segment), segment, intoBendDeg: snapDeg((into / segment.length) * segment.bendAngleDeg) };
+}
+
+/** A sample on the square end face of a run (not a merge trunk) means the branch hangs over the end of it. */
+function pastRunEnd(definition: EndDefinition, curve: CutCurve): readonly Problem[] {
+  if (definition.jointKind !== 'cope') return [];
+  for (const sample of curve.samples) {
+    const stop = definition.stops[sample.stop];
+    if (stop?.kind !== 'solid') continue;
+    const { a, b } = besideCenterline(stop.solid.centerline, stop.solid.section, sample.point);
+    const off = Math.abs(sectionDistance(stop.solid.section, a, b) - stop.gap);
+    if (off < 1e-5) continue;
+    return [
+      {
+        code: 'joint/past-run-end',
+        severity: 'error',
+        path: definition.path,
+        message: `branch "${definition.member.name}" runs over the end of "${stop.id}": ${figure(off)} mm of it meets the end face, not the tube`,
+        hint: `lengthen "${stop.id}" past the branch, or move the branch`,
+        measured: off,
+        limit: 0,
+      },
+    ];
+  }
+  return [];
+}
+
+function faultProblem(
+  definition: EndDefinition,
+  found: { readonly surface: Surface; readonly faults: readonly CurveFault[]; readonly of: number },
+): Problem {
+  const { member, end } = definition;
+  const first = found.faults[0]!;
+  const share = Math.round((100 * found.faults.length) / found.of);
+  const where = `at ${figure(first.u * 360)} deg round from the witness line`;
+  const names = definition.stops.map((stop) => `"${stop.id}"`).join(', ');
+  const base = { severity: 'error', path: definition.path } as const;
+  if (first.cut.kind === 'inside') {
+    return {
+      ...base,
+      code: 'joint/starts-inside',
+      message: `"${member.name}" never leaves ${names}: the tube lies inside what should cut its ${end} (${where})`,
+      hint: `lengthen "${member.name}", or check which end the joint names`,
+      measured: first.cut.depth,
+      limit: 0,
+    };
+  }
+  const least = Math.min(...found.faults.map((fault) => (fault.cut.kind === 'miss' ? fault.cut.nearest : 0)));
+  return {
+    ...base,
+    code: least < 0.01 ? 'joint/grazes' : 'joint/misses',
+    message: `the ${end} of "${member.name}" misses ${names} on ${share} % of its ${found.surface === 'inner' ? 'bore' : 'outside'}: the nearest such line of the tube passes ${figure(least)} mm away, first ${where}`,
+    hint: `aim the centerline of "${member.name}" so that its whole section meets ${names}`,
+    measured: least,
+    limit: 0,
+  };
+}

@@ -1,0 +1,133 @@
+import { besideAt } from '../geometry/centerline.ts';
+import { solidDistance } from '../geometry/distance.ts';
+import { outlineAt, perimeter, sectionReach } from '../geometry/section.ts';
+import { NEIGHBOR, NEIGHBOR_CUT } from '../geometry/tolerance.ts';
+import { traceFirst, type Hit } from '../geometry/trace.ts';
+import type { Mm, Vec3 } from '../geometry/vector.ts';
+import type { EndDefinition, Stop, Surface } from './solution.ts';
+
+/** Signed distance from a stop: positive on the side where the body lies. */
+export function stopDistance(stop: Stop, p: Vec3): Mm {
+  if (stop.kind === 'solid') return solidDistance(stop.solid, p) - stop.gap;
+  const { point, normal } = stop;
+  return (point[0] - p[0]) * normal[0] + (point[1] - p[1]) * normal[1] + (point[2] - p[2]) * normal[2];
+}
+
+/** Result of one generator: where it is cut, by which stop, at which depth below the outside. */
+export type GeneratorCut = { readonly kind: 'cut'; readonly s: Mm; readonly stop: number; readonly depth: Mm; readonly touch: boolean } | Exclude<Hit, { kind: 'hit' }>;
+
+/** How far beyond the drawn end a generator is followed: across the widest stop it could still meet at a flat angle. */
+export function reachBeyond(end: EndDefinition): Mm {
+  const own = 2 * sectionReach(end.member.section);
+  const widest = Math.max(own, ...end.stops.map((stop) => (stop.kind === 'solid' ? 2 * sectionReach(stop.solid.section) : own)));
+  return 20 * (own + widest);
+}
+
+/** Outward coordinate t (0 at the other end) to arc length s, and back: it is its own inverse. */
+export const outward = (end: EndDefinition, x: Mm): Mm => (end.end === 'end' ? x : end.member.centerline.length - x);
+
+/**
+ * Follow the generator at u, `depth` below the outside, from the body of the member outward to the first stop.
+ * Error below 1e-9 mm where the generator crosses the stop, below 1e-6 mm where it only touches. A touch ends the cut
+ * where a neighboring generator is cut beside it by the same stop; where tubes only lie side by side it does not.
+ * `from` (outward coordinate) skips the body before it: for generators between two whose cuts are known.
+ */
+export function traceGenerator(end: EndDefinition, u: number, depth: Mm, from?: Mm): GeneratorCut {
+  const own = generatorPath(end, u, depth, from);
+  let neighbors: readonly { readonly t: Mm; readonly stop: number }[] | undefined;
+  const counts = (t: Mm): boolean => {
+    neighbors ??= neighborCuts(end, u, depth);
+    return neighbors.some((cut) => Math.abs(cut.t - t) < NEIGHBOR_CUT && cut.stop === own.stopAt(t));
+  };
+  const hit = own.follow(counts);
+  if (hit.kind !== 'hit') return hit;
+  return { kind: 'cut', s: outward(end, hit.t), stop: own.stopAt(hit.t), depth, touch: hit.touch };
+}
+
+/** Where the generators a hair to either side cross a stop, outward. */
+function neighborCuts(end: EndDefinition, u: number, depth: Mm): readonly { readonly t: Mm; readonly stop: number }[] {
+  const hair = NEIGHBOR / perimeter(end.member.section);
+  return [u - hair, u + hair].flatMap((beside) => {
+    const path = generatorPath(end, beside, depth);
+    const hit = path.follow(() => false);
+    return hit.kind === 'hit' ? [{ t: hit.t, stop: path.stopAt(hit.t) }] : [];
+  });
+}
+
+interface GeneratorPath {
+  readonly follow: (counts: (t: Mm) => boolean) => Hit;
+  /** Index of the stop nearest to the generator's point at t. */
+  readonly stopAt: (t: Mm) => number;
+}
+
+function generatorPath(end: EndDefinition, u: number, depth: Mm, from = 0): GeneratorPath {
+  const { centerline, section } = end.member;
+  const [a, b] = outlineAt(section, u, depth).point;
+  const pointAt = (t: Mm): Vec3 => besideAt(centerline, outward(end, t), a, b);
+  const nearest = (t: Mm): { readonly d: Mm; readonly stop: number } => {
+    const p = pointAt(t);
+    let d = Number.POSITIVE_INFINITY;
+    let stop = 0;
+    for (let i = 0; i < end.stops.length; i++) {
+      const di = stopDistance(end.stops[i]!, p);
+      if (di < d) {
+        d = di;
+        stop = i;
+      }
+    }
+    return { d, stop };
+  };
+  const clrLeast = Math.min(...centerline.segments.map((x) => (x.kind === 'bend' ? x.clr : Number.POSITIVE_INFINITY)));
+  const first = from > 0 && nearest(from).d > 0 ? from : 0;
+  const range = { from: first, to: centerline.length + reachBeyond(end), speed: 1 + sectionReach(section) / clrLeast, leave: centerline.length };
+  return {
+    follow: (counts) => traceFirst((t) => nearest(t).d, { ...range, counts }),
+    stopAt: (t) => nearest(t).stop,
+  };
+}
+
+/** The cut of one generator for a surface; `square` takes the depth in the wall that reaches farthest outward. */
+export function cutAt(end: EndDefinition, u: number, surface: Surface, from?: Mm): GeneratorCut {
+  const wall = end.member.section.wall;
+  if (surface === 'outer') return traceGenerator(end, u, 0, from);
+  if (surface === 'inner') return traceGenerator(end, u, wall, from);
+  return longestOverWall(end, u, { wall, ...(from === undefined ? {} : { from }) });
+}
+
+/**
+ * An edge cut square to the wall leaves no gap where it is as long as the longest of the wall: one of its two faces, or
+ * inside it where the middle reaches farther than both (then by scan and golden section).
+ */
+function longestOverWall(end: EndDefinition, u: number, { wall, from }: { readonly wall: Mm; readonly from?: Mm }): GeneratorCut {
+  const faces = [0, 0.5, 1].map((k) => traceGenerator(end, u, k * wall, from));
+  const reaches = faces.map((cut) => (cut.kind === 'cut' ? outward(end, cut.s) : Number.POSITIVE_INFINITY));
+  if (reaches[1]! <= Math.max(reaches[0]!, reaches[2]!)) return reaches[2]! > reaches[0]! + 1e-9 ? faces[2]! : faces[0]!;
+  return longestInWall(end, u, wall);
+}
+
+function longestInWall(end: EndDefinition, u: number, wall: Mm): GeneratorCut {
+  const cuts = [0, 0.25, 0.5, 0.75, 1].map((k) => traceGenerator(end, u, k * wall));
+  const bad = cuts.find((cut) => cut.kind !== 'cut');
+  if (bad) return bad;
+  const reach = (cut: GeneratorCut): Mm => (cut.kind === 'cut' ? outward(end, cut.s) : Number.NEGATIVE_INFINITY);
+  let best = 0;
+  for (let i = 1; i < cuts.length; i++) if (reach(cuts[i]!) > reach(cuts[best]!) + 1e-9) best = i;
+  if (best === 0 || best === cuts.length - 1) return cuts[best]!;
+  let low = ((best - 1) / 4) * wall;
+  let high = ((best + 1) / 4) * wall;
+  const g = (Math.sqrt(5) - 1) / 2;
+  let p = traceGenerator(end, u, high - g * (high - low));
+  let q = traceGenerator(end, u, low + g * (high - low));
+  for (let i = 0; i < 28; i++) {
+    if (reach(p) > reach(q)) {
+      high = low + g * (high - low);
+      q = p;
+      p = traceGenerator(end, u, high - g * (high - low));
+    } else {
+      low = high - g * (high - low);
+      p = q;
+      q = traceGenerator(end, u, low + g * (high - low));
+    }
+  }
+  return [p, q, cuts[best]!].reduce((top, cut) => (reach(cut) > reach(top) ? cut : top));
+}

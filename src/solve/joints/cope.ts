@@ -1,0 +1,109 @@
+import { extended, segmentAt } from '../../geometry/centerline.ts';
+import { besideCenterline, solidDistance, type SweptSolid } from '../../geometry/distance.ts';
+import { sectionHeight, sectionReach, sectionWidth } from '../../geometry/section.ts';
+import { PARALLEL_SINE } from '../../geometry/tolerance.ts';
+import { cross, dot, length, sub, unit } from '../../geometry/vector.ts';
+import type { CopeJoint } from '../../job/job.ts';
+import { figure, type JobPath, type Problem } from '../../job/problem.ts';
+import type { EndDefinition, Member } from '../solution.ts';
+import { drawnEnd, endOf, type DrawnEnd, type JointOutcome, type MemberLookup } from './ends.ts';
+
+/**
+ * The branch is cut to the outside of the run (or of several), which stays whole. Runs that are themselves cut flat at an
+ * end stop there: `flats` gives those planes, so that a branch into a mitered corner meets both sides of it.
+ */
+export function copeEnd(joint: CopeJoint, memberNamed: MemberLookup, flats: readonly EndDefinition[]): JointOutcome {
+  const branch = drawnEnd(joint.branch, memberNamed);
+  const runs = joint.runs.flatMap(({ member, path }) => {
+    const found = memberNamed(member);
+    return found ? [{ member: found, path }] : [];
+  });
+  if (!branch || runs.length < joint.runs.length) return { ends: [], problems: [] };
+  const problems = runs.length === 1 ? decideByName(joint, branch, runs[0]!) : [];
+  if (problems.some((problem) => problem.severity === 'error')) return { ends: [], problems };
+  const stops = runs.map(({ member }) => ({ kind: 'solid', id: member.name, solid: solidOf(member, flats), gap: joint.gap }) as const);
+  problems.push(...shortOfRun(joint, branch, stops.map((stop) => stop.solid)));
+  return { ends: [endOf(branch, joint, stops)], problems };
+}
+
+/** The member as a bar; one straight cut flat at an end is carried through and cut off there. */
+export function solidOf(member: Member, flats: readonly EndDefinition[]): SweptSolid {
+  const { section, centerline, name } = member;
+  if (centerline.segments.length !== 1 || centerline.segments[0]!.kind !== 'straight') return { section, centerline };
+  const own = flats.filter((end) => end.member.name === name);
+  if (own.length === 0) return { section, centerline };
+  const reach = 8 * sectionReach(section);
+  const has = (end: string): boolean => own.some((definition) => definition.end === end);
+  const clips = own.flatMap((end) => end.stops.flatMap((stop) => (stop.kind === 'plane' ? [{ point: stop.point, normal: stop.normal }] : [])));
+  return { section, centerline: extended(centerline, has('start') ? reach : 0, has('end') ? reach : 0), clips };
+}
+
+/** The degenerate cases of a round branch on a straight of a round run, said before anything is traced. */
+function decideByName(joint: CopeJoint, branch: DrawnEnd, run: { member: Member; path: JobPath }): Problem[] {
+  const { section: runSection, centerline } = run.member;
+  const near = besideCenterline(centerline, runSection, branch.frame.origin);
+  const only = segmentAt(centerline, Math.max(0, Math.min(centerline.length, near.s)));
+  if (only.kind !== 'straight') return [];
+  const across = cross(branch.out, only.start.heading);
+  const base = { severity: 'error', path: joint.path } as const;
+  // A branch that comes in on a bend meets the run elsewhere than its drawn end points; its trace tells.
+  const own = branch.member.centerline.segments.at(branch.end === 'end' ? -1 : 0);
+  const straightIn = own?.kind === 'straight';
+  if (straightIn && length(across) < PARALLEL_SINE) {
+    return [
+      {
+        ...base,
+        code: 'joint/parallel-axes',
+        message: `"${branch.member.name}" runs along "${run.member.name}": their axes never cross`,
+        hint: 'turn the branch toward the run, or butt or miter the two',
+      },
+    ];
+  }
+  const offset = straightIn ? Math.abs(dot(sub(branch.frame.origin, only.start.origin), unit(across))) : 0;
+  const r = sectionReach(branch.member.section);
+  const sectionOfRun = run.member.section;
+  const big = sectionOfRun.kind === 'round' ? sectionOfRun.od / 2 : Number.POSITIVE_INFINITY;
+  if (branch.member.section.kind !== 'round' || big === Number.POSITIVE_INFINITY) return [];
+  if (r > big + 1e-9) {
+    return [
+      {
+        ...base,
+        code: 'joint/branch-larger-than-run',
+        message: `branch "${branch.member.name}" (od ${figure(2 * r)} mm) is larger than run "${run.member.name}" (od ${figure(2 * big)} mm)`,
+        hint: `swap the two: cope "${run.member.name}" onto "${branch.member.name}"`,
+        measured: 2 * r,
+        limit: 2 * big,
+      },
+    ];
+  }
+  if (offset + r > big + 1e-7) {
+    return [
+      {
+        ...base,
+        code: 'joint/branch-overhangs-run',
+        message: `branch "${branch.member.name}" is offset ${figure(offset)} mm and reaches ${figure(offset + r)} mm from the axis of "${run.member.name}", past its side at ${figure(big)} mm`,
+        hint: `an offset up to ${figure(big - r)} mm still meets the run all round`,
+        measured: offset + r,
+        limit: big,
+      },
+    ];
+  }
+  return [];
+}
+
+function shortOfRun(joint: CopeJoint, branch: DrawnEnd, solids: readonly SweptSolid[]): readonly Problem[] {
+  const short = Math.min(...solids.map((solid) => solidDistance(solid, branch.frame.origin)));
+  const size = Math.max(sectionWidth(branch.member.section), sectionHeight(branch.member.section));
+  if (short <= 1e-6) return [];
+  return [
+    {
+      code: 'joint/short-of-run',
+      severity: short > size ? 'error' : 'warning',
+      path: joint.path,
+      message: `the centerline of "${branch.member.name}" ends ${figure(short)} mm before it reaches "${joint.runs.map((run) => run.member).join('", "')}"`,
+      hint: 'draw it to the work point, where the two axes meet',
+      measured: short,
+      limit: 0,
+    },
+  ];
+}

@@ -1,0 +1,118 @@
+import type { BendSegment, Centerline } from '../geometry/centerline.ts';
+import type { SweptSolid } from '../geometry/distance.ts';
+import type { Section } from '../geometry/section.ts';
+import type { Deg, Mm, Vec3 } from '../geometry/vector.ts';
+import type { Job, MemberSpec, Plane } from '../job/job.ts';
+import type { JobPath } from '../job/problem.ts';
+
+/** The job solved: numbers, frames and curves, never solids. */
+export interface Solution {
+  readonly job: Job;
+  readonly members: readonly Member[];
+  readonly ends: readonly CutEnd[];
+  readonly merges: readonly MergeReport[];
+  readonly pieces: readonly Piece[];
+}
+
+/** A section carried along its centerline, drawn from work point to work point. */
+export interface Member {
+  readonly name: string;
+  readonly spec: MemberSpec;
+  readonly section: Section;
+  readonly nominal: Section;
+  readonly material?: string;
+  readonly centerline: Centerline;
+  readonly mirrorOf?: string;
+  /** Values that were `solve` in the file, by the field's name, with what meets the goal. */
+  readonly solved: readonly { readonly path: JobPath; readonly what: string; readonly value: number; readonly unit: 'mm' | 'deg' }[];
+}
+
+export type Surface = 'outer' | 'inner' | 'square';
+export type EndName = 'start' | 'end';
+
+/** What a cut runs up to. A plane's normal points away from the body; a gap is already taken off. */
+export type Stop =
+  | { readonly kind: 'plane'; readonly id: string; readonly point: Vec3; readonly normal: Vec3 }
+  | { readonly kind: 'solid'; readonly id: string; readonly solid: SweptSolid; readonly gap: Mm };
+
+/** Everything that fixes one cut end, before any curve is traced. */
+export interface EndDefinition {
+  readonly member: Member;
+  readonly end: EndName;
+  readonly joint: string;
+  readonly jointKind: 'miter' | 'cope' | 'merge' | 'trim' | 'butt' | 'plain';
+  readonly gap: Mm;
+  readonly stops: readonly Stop[];
+  readonly path: JobPath;
+}
+
+/** A cut end with its curves. */
+export interface CutEnd extends EndDefinition {
+  /** `member.end`, as the job file names it. */
+  readonly id: string;
+  readonly curves: { readonly [surface in Surface]: CutCurve };
+  /** Set when every generator meets the same single plane. */
+  readonly flat?: FlatCut;
+  /** Where the cut lies: wholly on one straight or bend, or across several segments. */
+  readonly segments: { readonly first: number; readonly last: number };
+  /** The bend the whole cut lies in, with how far in, if it does. */
+  readonly bend?: { readonly index: number; readonly segment: BendSegment; readonly intoBendDeg: Deg };
+  /** Extremes of the outer curve, as s from the member's start: a long point at `start` has the lower s. */
+  readonly longPoint: Mm;
+  readonly shortPoint: Mm;
+}
+
+export interface FlatCut {
+  readonly plane: Plane;
+  /** Where the plane meets the centerline. */
+  readonly s: Mm;
+  /** From a square cut. */
+  readonly miterDeg: Deg;
+  /** Side of the long point, degrees clockwise from up looking along the member's heading there; 0 when square. */
+  readonly longPointDeg: Deg;
+}
+
+/** s(u) of one surface, closed: samples in increasing u in [0, 1). */
+export interface CutCurve {
+  readonly surface: Surface;
+  readonly samples: readonly CutSample[];
+}
+
+export interface CutSample {
+  readonly u: number;
+  /** Arc length along the centerline from the member's start. */
+  readonly s: Mm;
+  /** Depth below the outside that decides: 0 outer, wall inner, in between or either for square. */
+  readonly depth: Mm;
+  readonly point: Vec3;
+  /** Index into the end's stops. */
+  readonly stop: number;
+}
+
+export interface MergeReport {
+  readonly joint: string;
+  readonly legs: readonly string[];
+  readonly trunk: string;
+  /** Bore areas, mm^2. */
+  readonly legArea: number;
+  readonly trunkArea: number;
+  /** Trunk bore over the sum of the legs' bores. */
+  readonly ratio: number;
+  /** Areas of the trunk's start left open by the legs, largest first, mm^2; empty when the legs cover it. */
+  readonly cusps: readonly { readonly area: number; readonly at: Vec3 }[];
+  /** Moving the trunk's start by this along its heading leaves the least open area. */
+  readonly bestShift: { readonly shift: Mm; readonly area: number };
+}
+
+/** One piece of tube to cut; lengths along the centerline, between the extreme outside generators of its two ends. */
+export interface Piece {
+  readonly member: Member;
+  /** Absent where that end stays as it comes, square at the drawn end. */
+  readonly startEnd?: CutEnd;
+  readonly finishEnd?: CutEnd;
+  readonly longLength: Mm;
+  readonly shortLength: Mm;
+  /** s of the long points. */
+  readonly from: Mm;
+  readonly to: Mm;
+}

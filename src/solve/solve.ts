@@ -1,0 +1,61 @@
+import type { CopeJoint, Job, JointSpec, MergeJoint } from '../job/job.ts';
+import { hasErrors, type Outcome, type Problem } from '../job/problem.ts';
+import { cutEnd } from './cut-end.ts';
+import { copeEnd } from './joints/cope.ts';
+import type { JointOutcome, MemberLookup } from './joints/ends.ts';
+import { mergeEnds } from './joints/merge.ts';
+import { miterEnds } from './joints/miter.ts';
+import { buttEnds, trimEnd } from './joints/trim.ts';
+import { layOut } from './layout.ts';
+import { cutPieces } from './pieces.ts';
+import type { CutEnd, EndDefinition, Member, Solution } from './solution.ts';
+import { mergeReport } from './throat.ts';
+
+/** Solve a checked job: lay out the members, define every cut end, trace its curves, measure the pieces. */
+export function solveJob(job: Job): Outcome<Solution> {
+  const layout = layOut(job);
+  const members = layout.value ?? [];
+  if (hasErrors(layout.problems)) return { problems: layout.problems };
+  const defined = defineEnds(job, members);
+  const cut = cutEnds(job, defined.ends);
+  const pieces = cutPieces(members, cut.ends);
+  const merges = job.joints.flatMap((joint) => (joint.kind === 'merge' ? mergeReport(joint, lookup(members)) : []));
+  const problems = [...layout.problems, ...defined.problems, ...cut.problems, ...pieces.problems, ...merges.flatMap((merge) => merge.problems)];
+  if (hasErrors(problems)) return { problems };
+  return { value: { job, members, ends: cut.ends, merges: merges.map((merge) => merge.report), pieces: pieces.pieces }, problems };
+}
+
+const lookup =
+  (members: readonly Member[]): MemberLookup =>
+  (name) =>
+    members.find((member) => member.name === name);
+
+/** Flat cuts first: a cope or merge may have to know where its run was cut off. */
+function defineEnds(job: Job, members: readonly Member[]): JointOutcome {
+  const memberNamed = lookup(members);
+  const flats = job.joints.map((joint) => flatEnds(joint, memberNamed));
+  const flatDefinitions = flats.flatMap((outcome) => outcome.ends);
+  const shaped = job.joints.map((joint) => shapedEnds(joint, memberNamed, flatDefinitions));
+  return {
+    ends: [...flatDefinitions, ...shaped.flatMap((outcome) => outcome.ends)],
+    problems: [...flats, ...shaped].flatMap((outcome) => outcome.problems),
+  };
+}
+
+function flatEnds(joint: JointSpec, memberNamed: MemberLookup): JointOutcome {
+  if (joint.kind === 'miter') return miterEnds(joint, memberNamed);
+  if (joint.kind === 'trim') return trimEnd(joint, memberNamed);
+  if (joint.kind === 'butt') return buttEnds(joint, memberNamed);
+  return { ends: [], problems: [] };
+}
+
+function shapedEnds(joint: CopeJoint | MergeJoint | JointSpec, memberNamed: MemberLookup, flats: readonly EndDefinition[]): JointOutcome {
+  if (joint.kind === 'cope') return copeEnd(joint, memberNamed, flats);
+  if (joint.kind === 'merge') return mergeEnds(joint, memberNamed);
+  return { ends: [], problems: [] };
+}
+
+function cutEnds(job: Job, definitions: readonly EndDefinition[]): { readonly ends: readonly CutEnd[]; readonly problems: readonly Problem[] } {
+  const outcomes = definitions.map((definition) => cutEnd(definition, job.shop.chordTolerance));
+  return { ends: outcomes.flatMap((outcome) => outcome.value ?? []), problems: outcomes.flatMap((outcome) => outcome.problems) };
+}

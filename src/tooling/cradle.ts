@@ -1,0 +1,118 @@
+import { frameAt } from '../geometry/centerline.ts';
+import type { Frame } from '../geometry/frame.ts';
+import { place, unplace, unplaceDirection, type Placement } from '../geometry/placement.ts';
+import { outlineAt } from '../geometry/section.ts';
+import { FOOT_CHAMFER } from '../geometry/tolerance.ts';
+import { add, along, cross, dot, scale, unit, type Mm, type Vec2, type Vec3 } from '../geometry/vector.ts';
+import type { Solid } from '../solid/expression.ts';
+import type { Member } from '../solve/solution.ts';
+import { acrossOut, framesAt, outlineUs, stationsBetween } from './stations.ts';
+import { convexHull, ringsMesh } from './sweep.ts';
+
+/** A stretch of tube seen from the table: `at.z` is up from the table, the tube lies level or tilted over it. */
+export interface Bed {
+  readonly member: Member;
+  /** Print pose: z up from the table, job coordinates outside. */
+  readonly at: Placement;
+  readonly chordTolerance: Mm;
+}
+
+/**
+ * Room for the tube and its way out: the section grown by `room`, carried along the stretch and up by `lift`. Where every
+ * heading is level this is one mesh of exact profiles; where the tube is tilted it is the union of hulls of neighbors.
+ */
+export function channel(bed: Bed, span: { readonly from: Mm; readonly to: Mm; readonly room: Mm; readonly lift: Mm }): Solid {
+  const stations = stationsBetween(bed.member, span, bed.chordTolerance);
+  const frames = framesAt(bed.member, stations);
+  const us = outlineUs(bed.member.section, bed.chordTolerance);
+  const level = frames.every((frame) => Math.abs(dot(frame.heading, bed.at.z)) < 1e-9);
+  if (level) {
+    const profile = liftedProfile(bed, frames[0]!, { us, room: span.room, lift: span.lift });
+    const rings = frames.map((frame) => profile.map((p) => inProfile(bed, frame, p)));
+    return { kind: 'mesh', name: 'channel', mesh: ringsMesh(rings, bed.at) };
+  }
+  const outline = (frame: Frame): readonly Vec3[] =>
+    us.map((u) => {
+      const [a, b] = outlineAt(bed.member.section, u, -span.room).point;
+      return unplace(bed.at, add(frame.origin, add(scale(frame.right, a), scale(frame.up, b))));
+    });
+  const rings = frames.map(outline);
+  const lifted = (ring: readonly Vec3[]): readonly Vec3[] => ring.map(([x, y, z]) => [x, y, z + span.lift]);
+  const slices = rings.slice(1).map((ring, i): Solid => ({
+    kind: 'hull',
+    name: `channel slice ${i + 1}`,
+    points: [...rings[i]!, ...ring, ...lifted(rings[i]!), ...lifted(ring)],
+  }));
+  return { kind: 'union', name: 'channel', of: slices };
+}
+
+/** U-shaped profile in (across, out): the section and all places it passes on the way out. */
+function liftedProfile(bed: Bed, frame: Frame, shape: { readonly us: readonly number[]; readonly room: Mm; readonly lift: Mm }): readonly Vec2[] {
+  const { turn } = acrossOut(frame, bed.at.z);
+  const section = shape.us.map((u) => turn(outlineAt(bed.member.section, u, -shape.room).point));
+  return convexHull([...section, ...section.map(([x, z]): Vec2 => [x, z + shape.lift])]);
+}
+
+function inProfile(bed: Bed, frame: Frame, [x, z]: Vec2): Vec3 {
+  const across = unit(cross(bed.at.z, frame.heading));
+  return along(along(frame.origin, across, x), unit(cross(frame.heading, across)), z);
+}
+
+/** Bar with upright sides that follows the tube in plan, between two heights above the table; side reaches differ left and right. */
+export function bar(
+  bed: Bed,
+  shape: { readonly name: string; readonly from: Mm; readonly to: Mm; readonly left: Mm; readonly right: Mm; readonly low: Mm; readonly high: Mm; readonly foot: boolean },
+): Solid {
+  const ch = shape.foot ? FOOT_CHAMFER : 0;
+  const dir = Math.sign(shape.to - shape.from) || 1;
+  const stations = stationsBetween(bed.member, shape, bed.chordTolerance);
+  const inner = ch > 0 ? stations.filter((s) => Math.abs(s - shape.from) > ch + 1e-3 && Math.abs(s - shape.to) > ch + 1e-3) : stations.slice(1, -1);
+  const profile = (low: Mm): readonly Vec2[] => [
+    ...(ch > 0 ? ([[-shape.left + ch, low], [shape.right - ch, low], [shape.right, low + ch]] as const) : ([[-shape.left, low], [shape.right, low]] as const)),
+    [shape.right, shape.high],
+    [-shape.left, shape.high],
+    ...(ch > 0 ? ([[-shape.left, low + ch]] as const) : []),
+  ];
+  const ring = (s: Mm, low: Mm): readonly Vec3[] => profile(low).map((p) => inPlan(bed, frameAt(bed.member.centerline, s), p));
+  const body = ch > 0 ? [shape.from + dir * ch, ...inner, shape.to - dir * ch] : [shape.from, ...inner, shape.to];
+  const rings = [
+    ...(ch > 0 ? [ring(shape.from, shape.low + ch)] : []),
+    ...body.map((s) => ring(s, shape.low)),
+    ...(ch > 0 ? [ring(shape.to, shape.low + ch)] : []),
+  ];
+  return { kind: 'mesh', name: shape.name, mesh: ringsMesh(rings, bed.at) };
+}
+
+/** Point beside the centerline as seen from above: (across, height over the table). */
+export function inPlan(bed: Bed, frame: Frame, [x, height]: Vec2): Vec3 {
+  const flat = unit(along(frame.heading, bed.at.z, -dot(frame.heading, bed.at.z)));
+  const across = cross(bed.at.z, flat);
+  const [px, py] = unplace(bed.at, along(frame.origin, across, x));
+  return add(bed.at.origin, add(add(scale(bed.at.x, px), scale(bed.at.y, py)), scale(bed.at.z, height)));
+}
+
+/** Placement, in print pose, of a flat side feature: origin at (across, height) beside s, x along the reader's line. */
+export function sidePlacement(bed: Bed, s: Mm, side: { readonly across: Mm; readonly height: Mm }): Placement {
+  const frame = frameAt(bed.member.centerline, s);
+  const origin = unplace(bed.at, inPlan(bed, frame, [side.across, side.height]));
+  const flat = unit(along(frame.heading, bed.at.z, -dot(frame.heading, bed.at.z)));
+  const outwardSide = unplaceDirection(bed.at, scale(cross(bed.at.z, flat), Math.sign(side.across)));
+  const up: Vec3 = [0, 0, 1];
+  return { origin, x: cross(up, outwardSide), y: up, z: outwardSide };
+}
+
+/** Flare at the top of the walls, so that the tube finds its way in. */
+export function flare(bed: Bed, shape: { readonly from: Mm; readonly to: Mm; readonly half: Mm; readonly top: Mm; readonly more: Mm }): Solid {
+  const over = 0.02;
+  const { half, top, more } = shape;
+  const profile: readonly Vec2[] = [[-half + over, top - more], [half - over, top - more], [half + more + over, top + over], [-half - more - over, top + over]];
+  const rings = stationsBetween(bed.member, shape, bed.chordTolerance).map((s) => profile.map((p) => inPlan(bed, frameAt(bed.member.centerline, s), p)));
+  return { kind: 'mesh', name: 'lead-in', mesh: ringsMesh(rings, bed.at) };
+}
+
+/** Box from ranges along three square directions at a place, all in print pose. */
+export function box(name: string, at: Placement, ranges: readonly [readonly [Mm, Mm], readonly [Mm, Mm], readonly [Mm, Mm]]): Solid {
+  const [xs, ys, zs] = ranges;
+  const points = xs.flatMap((x) => ys.flatMap((y) => zs.map((z) => place(at, [x, y, z]))));
+  return { kind: 'hull', name, points };
+}

@@ -1,0 +1,75 @@
+import { segmentAt } from '../geometry/centerline.ts';
+import type { Mm } from '../geometry/vector.ts';
+import type { Stretch } from './stations.ts';
+import { directionOf, type ToolRequest } from './request.ts';
+import type { Datum } from './tool.ts';
+
+/** What limits the choice of datum, in the outward coordinate t (dir * s). */
+export interface DatumLimits {
+  /** Level stretch of tube the tool may lie along, as s. */
+  readonly stretch: Stretch;
+  /** The tool must reach at least from here (kept side) to here (waste side). */
+  readonly kept: Mm;
+  readonly waste: Mm;
+  /** Longest tool along the tube that the printer makes. */
+  readonly longest: Mm;
+  /** What a tool without an end to lean on holds of the kept tube. */
+  readonly grip: Mm;
+  /** Raw tube left beyond the long point when the tool leans on the raw end. */
+  readonly stub: Mm;
+  /** Order of preference under `auto`. */
+  readonly prefer: readonly Datum['kind'][];
+}
+
+/**
+ * Where the tool registers: `end`, the tube's other end if it is finished and near enough; `stock`, the raw end a stated
+ * stub beyond the long point; `mark`, a line at a stated distance (the tangent point of a bend where that serves).
+ */
+export function chooseDatum(request: ToolRequest, limits: DatumLimits): Datum | undefined {
+  const wanted = request.datum === 'auto' ? limits.prefer : [request.datum];
+  for (const kind of wanted) {
+    const s = kind === 'end' ? otherEnd(request, limits) : kind === 'stock' ? rawEnd(request, limits) : markPlace(request, limits);
+    if (s !== undefined) return { kind, s, distance: Math.abs(request.end.longPoint - s) };
+  }
+  return undefined;
+}
+
+/** The other end serves when it is plain, or cut before this one (starts are cut first), level with the cut and in reach. */
+function otherEnd(request: ToolRequest, limits: DatumLimits): Mm | undefined {
+  const { end, piece } = request;
+  const dir = directionOf(end);
+  if (end.end === 'start' && piece.finishEnd) return undefined;
+  const s = end.end === 'end' ? piece.from : piece.to;
+  if (s < limits.stretch.from || s > limits.stretch.to) return undefined;
+  if (limits.kept - dir * s < 8 || limits.waste - dir * s > limits.longest) return undefined;
+  return s;
+}
+
+function rawEnd(request: ToolRequest, limits: DatumLimits): Mm | undefined {
+  const dir = directionOf(request.end);
+  const s = dir * (limits.waste + limits.stub);
+  return s < limits.stretch.from || s > limits.stretch.to ? undefined : s;
+}
+
+/** A whole 5 mm from the long point, or the tangent point of the bend the cut lies in when it lies within reach. */
+function markPlace(request: ToolRequest, limits: DatumLimits): Mm | undefined {
+  const { end, piece } = request;
+  const dir = directionOf(end);
+  const long = dir * end.longPoint;
+  const edge = dir > 0 ? limits.stretch.from : -limits.stretch.to;
+  const bodyEnd = Math.max(edge, dir > 0 ? piece.from : -piece.to);
+  const segment = end.bend?.segment;
+  if (segment) {
+    const tangent = dir > 0 ? segment.s0 : -(segment.s0 + segment.length);
+    if (tangent >= bodyEnd && limits.kept - tangent >= 12 && limits.kept - tangent <= 2 * limits.grip) return dir * tangent;
+  }
+  const t = long - 5 * Math.ceil((long - limits.kept + limits.grip) / 5);
+  if (t >= bodyEnd) return dir * t;
+  return limits.kept - bodyEnd >= 12 ? dir * bodyEnd : undefined;
+}
+
+/** Whether s lies on a straight of the tube (its straight continuation past a drawn end counts). */
+export function onStraight(request: ToolRequest, s: Mm): boolean {
+  const line = request.end.member.centerline;
+  return s < 0 || s > line.length || segmentAt(line, s).kind === 'straight';
+}

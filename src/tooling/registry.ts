@@ -1,0 +1,91 @@
+import type { ToolSpec } from '../job/job.ts';
+import type { Outcome, Problem } from '../job/problem.ts';
+import type { CutEnd, Solution } from '../solve/solution.ts';
+import { markingGauge } from './marking-gauge.ts';
+import { notchCollar } from './notch-collar.ts';
+import type { ToolMaker, ToolRequest } from './request.ts';
+import { sawGuide } from './saw-guide.ts';
+import type { Tool, ToolKind } from './tool.ts';
+
+/** Every kind of printed tool: a new one is a file and a line here. */
+export const TOOL_MAKERS: { readonly [kind in ToolKind]: ToolMaker } = {
+  'saw-guide': sawGuide,
+  'marking-gauge': markingGauge,
+  'notch-collar': notchCollar,
+};
+
+/** Make every tool the job asks for; `auto` gives each cut end what suits it. */
+export function makeTools(solution: Solution): Outcome<readonly Tool[]> {
+  const requested = requestTools(solution);
+  const outcomes = requested.requests.map((request) => TOOL_MAKERS[request.kind](request));
+  const problems = [...requested.problems, ...outcomes.flatMap((outcome) => outcome.problems)];
+  return { value: outcomes.flatMap((outcome) => outcome.value ?? []), problems };
+}
+
+/** The tools that would be made, by name and kind, before any is shaped. */
+export function requestTools(solution: Solution): { readonly requests: readonly ToolRequest[]; readonly problems: readonly Problem[] } {
+  const { tools } = solution.job;
+  const wanted = tools === 'auto' ? solution.ends.map((end) => ({ end, spec: automatic(end) })) : tools.map((spec) => ({ end: endOf(solution, spec), spec }));
+  const problems = wanted.flatMap(({ end, spec }) => (end ? [] : [noCut(spec)]));
+  const requests = wanted.flatMap(({ end, spec }) => (end ? [requestOf(solution, end, spec)] : []));
+  return { requests, problems: [...problems, ...duplicates(requests)] };
+}
+
+/** Flat cuts, on a straight or in a bend, are sawn in a guide; curved ones are scribed along a collar. */
+const automatic = (end: CutEnd): ToolSpec => ({
+  kind: end.flat ? 'saw-guide' : 'notch-collar',
+  end: { member: end.member.name, end: end.end, path: end.path },
+  datum: 'auto',
+  surface: 'outer',
+  parts: 'auto',
+  path: end.path,
+});
+
+const endOf = (solution: Solution, spec: ToolSpec): CutEnd | undefined =>
+  solution.ends.find((end) => end.member.name === spec.end.member && end.end === spec.end.end);
+
+function requestOf(solution: Solution, end: CutEnd, spec: ToolSpec): ToolRequest {
+  const { shop } = solution.job;
+  const saw = shop.saws.find((candidate) => candidate.name === (spec.saw ?? shop.saw));
+  const piece = solution.pieces.find((candidate) => candidate.member.name === end.member.name);
+  if (!saw || !piece) throw new Error(`internal: tool for ${end.id} without saw or piece`);
+  return {
+    kind: spec.kind,
+    name: spec.name ?? `${end.member.name}-${end.end}-${spec.kind}`,
+    solution,
+    shop,
+    end,
+    piece,
+    saw,
+    datum: spec.datum,
+    surface: spec.surface,
+    parts: spec.parts,
+    ...(spec.grip === undefined ? {} : { grip: spec.grip }),
+    path: spec.path,
+  };
+}
+
+const noCut = (spec: ToolSpec): Problem => ({
+  code: 'tool/no-cut',
+  severity: 'error',
+  path: spec.path,
+  message: `a ${spec.kind} is asked for ${spec.end.member}.${spec.end.end}, but no joint cuts that end`,
+  hint: 'add a joint (miter, cope, merge, butt or trim) for it, or take the tool away',
+});
+
+/** Names become files; two that differ only in case are one file on some disks. */
+function duplicates(requests: readonly ToolRequest[]): readonly Problem[] {
+  return requests.flatMap((request, i) => {
+    const first = requests.findIndex((other) => other.name.toLowerCase() === request.name.toLowerCase());
+    if (first === i) return [];
+    return [
+      {
+        code: 'tool/duplicate-name' as const,
+        severity: 'error' as const,
+        path: request.path,
+        message: `two tools are named "${request.name}"`,
+        hint: 'give one of them a `name`',
+      },
+    ];
+  });
+}

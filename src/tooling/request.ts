@@ -1,0 +1,37 @@
+import type { DatumChoice, Saw, Shop } from '../job/job.ts';
+import type { JobPath, Outcome, Problem, ProblemCode } from '../job/problem.ts';
+import type { CutEnd, Piece, Solution, Surface } from '../solve/solution.ts';
+import type { Mm } from '../geometry/vector.ts';
+import type { Tool, ToolKind } from './tool.ts';
+
+/** One tool asked for, by the job or by `auto`, with every choice made that the file leaves open. */
+export interface ToolRequest {
+  readonly kind: ToolKind;
+  readonly name: string;
+  readonly solution: Solution;
+  readonly shop: Shop;
+  readonly end: CutEnd;
+  readonly piece: Piece;
+  readonly saw: Saw;
+  readonly datum: DatumChoice;
+  readonly surface: Surface;
+  readonly parts: 'auto' | 1 | 2;
+  readonly grip?: Mm;
+  readonly path: JobPath;
+}
+
+export type ToolMaker = (request: ToolRequest) => Outcome<Tool>;
+
+/** Direction outward of the body: +1 when the cut is at the member's end, -1 at its start. Outward coordinate t = dir * s. */
+export const directionOf = (end: CutEnd): 1 | -1 => (end.end === 'end' ? 1 : -1);
+
+/** A problem of one tool. */
+export const toolProblem = (
+  request: ToolRequest,
+  found: { readonly code: ProblemCode; readonly message: string; readonly hint: string; readonly measured?: number; readonly limit?: number },
+): Problem => ({
+  severity: 'error',
+  path: request.path,
+  ...found,
+  message: `${request.name}: ${found.message}`,
+});

@@ -1,0 +1,146 @@
+import { frameAt } from '../geometry/centerline.ts';
+import { unplace, unplaceDirection, type Placement } from '../geometry/placement.ts';
+import { LEAD_IN, LEAST_WALL } from '../geometry/tolerance.ts';
+import { along, cross, dot, scale, sub, unit, type Mm, type Vec3 } from '../geometry/vector.ts';
+import type { Solid } from '../solid/expression.ts';
+import { bar, box, channel, flare, inPlan, sidePlacement } from './cradle.ts';
+import { labelLines, sunkLabel } from './label.ts';
+import { recentered } from './print-pose.ts';
+import { tunnelHeight, type GuidePlan } from './saw-guide.ts';
+
+/** Length of bridge or post on either side of the slot, and the bridge's thickness behind the wall. */
+const BESIDE_SLOT: Mm = 12;
+const BRIDGE: Mm = 8;
+/** How far the slot runs past the tube, so that the blade is through before it reaches the end of it. */
+const PAST_TUBE: Mm = 2;
+
+/** The guide in print pose, on the table, and where that pose stands in the job. */
+export function guideSolid(plan: GuidePlan, revision: string): { readonly solid: Solid; readonly pose: Placement } {
+  const { dir, bed, wallTop, sideReach } = plan;
+  const band = plan.request.saw.kind === 'vertical-band';
+  const back = backSide(plan);
+  const block = bar(bed, { name: 'block', from: dir * plan.keptEnd, to: dir * plan.wasteEnd, left: sideReach, right: sideReach, low: 0, high: wallTop, foot: true });
+  const beside = { from: dir * Math.max(plan.keptEnd, plan.slotKept - BESIDE_SLOT), to: dir * Math.min(plan.wasteEnd, plan.slotWaste + BESIDE_SLOT) };
+  // Never flush with the block: in a bend two faceted walls at one place would leave slivers.
+  const side = (sign: 1 | -1): Mm => sideReach + (band ? (back === sign ? BRIDGE : -0.5) : 0.6);
+  const reach = { left: side(-1), right: side(1) };
+  const guard = bar(bed, { name: band ? 'bridge' : 'posts', ...beside, ...reach, low: 0, high: band ? wallTop : plan.tubeTop + 4, foot: true });
+  const face = labelFace(plan, -back as 1 | -1);
+  const body: Solid = { kind: 'union', name: 'body', of: [block, guard, ...(face.pad ? [face.pad] : [])] };
+  const label = sunkLabel(labelLines(plan.request, { revision, datum: plan.datum, keepArrow: keepArrow(plan, face.at) }), { at: face.at, box: face.box, letter: 6 });
+  const cuts: readonly Solid[] = [tubeRoom(plan), ...leadIns(plan, beside), slot(plan, back), ...tunnels(plan), ...(plan.request.shop.labels ? [label] : [])];
+  return recentered({ kind: 'subtract', name: 'saw guide', from: body, cuts }, bed.at, blockMiddle(plan));
+}
+
+/** Side of the bridge, as a sign of z x heading: the inside of a bend, so that the slot opens to the outside. */
+function backSide(plan: GuidePlan): 1 | -1 {
+  const bend = plan.request.end.bend?.segment;
+  if (!bend) return 1;
+  const frame = frameAt(plan.request.end.member.centerline, plan.flat.s);
+  const inward = unit(sub(bend.center, frame.origin));
+  return dot(inward, cross(plan.bed.at.z, frame.heading)) >= 0 ? 1 : -1;
+}
+
+function tubeRoom(plan: GuidePlan): Solid {
+  const { dir, datum, bed, room } = plan;
+  const kept = datum.kind === 'end' ? dir * datum.s : plan.keptEnd - 0.5;
+  const waste = datum.kind === 'stock' ? dir * datum.s : plan.wasteEnd + 0.5;
+  return channel(bed, { from: dir * kept, to: dir * waste, room, lift: plan.tubeTop * 2 });
+}
+
+function leadIns(plan: GuidePlan, beside: { readonly from: Mm; readonly to: Mm }): readonly Solid[] {
+  const { dir, bed, datum } = plan;
+  const half = plan.sideReach - plan.request.shop.wall;
+  const kept = datum.kind === 'end' ? dir * datum.s : plan.keptEnd - 0.2;
+  const waste = datum.kind === 'stock' ? dir * datum.s : plan.wasteEnd + 0.2;
+  const band = plan.request.saw.kind === 'vertical-band';
+  const spans = band
+    ? [{ from: kept, to: waste, top: plan.wallTop }]
+    : [
+        { from: kept, to: dir * beside.from, top: plan.wallTop },
+        { from: Math.max(kept, dir * beside.from - 0.2), to: Math.min(waste, dir * beside.to + 0.2), top: plan.tubeTop + 4 },
+        { from: dir * beside.to, to: waste, top: plan.wallTop },
+      ];
+  return spans.filter((span) => span.to - span.from > 1).map((span) => flare(bed, { from: dir * span.from, to: dir * span.to, half, top: span.top, more: LEAD_IN }));
+}
+
+/** The blade's slot: wider than kerf and blade, about the middle of the kerf, which lies wholly on the waste side. */
+function slot(plan: GuidePlan, back: 1 | -1): Solid {
+  const { flat, bed, request } = plan;
+  const n = unplaceDirection(bed.at, flat.plane.normal);
+  const line = request.end.member.centerline;
+  const middle = unplace(bed.at, frameAt(line, flat.s).origin);
+  const acrossBack = scale(unplaceDirection(bed.at, cross(bed.at.z, frameAt(line, flat.s).heading)), back);
+  const level = unit(cross([0, 0, 1], n));
+  const toBack: Vec3 = dot(level, acrossBack) >= 0 ? level : scale(level, -1);
+  const at: Placement = { origin: [middle[0], middle[1], 0], x: n, y: toBack, z: cross(n, toBack) };
+  const slant = Math.cos((flat.miterDeg * Math.PI) / 180);
+  const far = (plan.sideReach + BRIDGE + 16) / slant;
+  const tubeBack = Math.max(...request.end.curves.outer.samples.map((x) => dot(sub(unplace(bed.at, x.point), middle), toBack)));
+  const thick = [request.saw.kerf / 2 - plan.slotWidth / 2, request.saw.kerf / 2 + plan.slotWidth / 2] as const;
+  const heights = request.saw.kind === 'vertical-band' ? ([-1, plan.tubeTop + 10] as const) : ([plan.under + plan.room - PAST_TUBE, plan.tubeTop + 10] as const);
+  const reach = request.saw.kind === 'vertical-band' ? ([-far, tubeBack + plan.room + PAST_TUBE] as const) : ([-far, far] as const);
+  const upright = at.z[2] > 0 ? heights : ([-heights[1], -heights[0]] as const);
+  return box('blade slot', at, [thick, reach, upright]);
+}
+
+/** Tunnels through the base for straps: flat floor, roof at 45 degrees. */
+function tunnels(plan: GuidePlan): readonly Solid[] {
+  const { dir, datum, request } = plan;
+  const wide = request.shop.strap.width + 1;
+  const kept = datum.kind === 'end' ? dir * datum.s : plan.keptEnd;
+  const waste = datum.kind === 'stock' ? dir * datum.s : plan.wasteEnd;
+  const spans = [
+    ...(plan.slotKept - kept > 110 ? [[kept, (kept + plan.slotKept) / 2], [(kept + plan.slotKept) / 2, plan.slotKept]] : [[kept, plan.slotKept]]),
+    [plan.slotWaste, waste],
+  ] as const;
+  return spans.filter(([from, to]) => to! - from! >= wide + 2 * LEAST_WALL).map(([from, to]) => tunnel(plan, dir * ((from! + to!) / 2)));
+}
+
+function tunnel(plan: GuidePlan, s: Mm): Solid {
+  const { bed, request } = plan;
+  const { strap } = request.shop;
+  const half = (strap.width + 1) / 2;
+  const frame = frameAt(bed.member.centerline, s);
+  const forward = unplaceDirection(bed.at, unit(along(frame.heading, bed.at.z, -dot(frame.heading, bed.at.z))));
+  const profile = [[-half, LEAST_WALL], [half, LEAST_WALL], [half, LEAST_WALL + strap.thickness + 0.5], [0, LEAST_WALL + tunnelHeight(strap)], [-half, LEAST_WALL + strap.thickness + 0.5]] as const;
+  const reach = plan.sideReach + BRIDGE + 6;
+  const points = [-reach, reach].flatMap((across) => {
+    const side = unplace(bed.at, inPlan(bed, frame, [across, 0]));
+    return profile.map(([x, z]) => along([side[0], side[1], z], forward, x));
+  });
+  return { kind: 'hull', name: 'strap tunnel', points };
+}
+
+/** A flat place for the letters on the open side, on the kept part; in a bend a pad makes it flat. */
+function labelFace(plan: GuidePlan, side: 1 | -1): { readonly at: Placement; readonly box: readonly [Mm, Mm]; readonly pad?: Solid } {
+  const { dir, bed, request } = plan;
+  const from = plan.keptEnd;
+  // Posts stand proud of the wall; letters keep clear of them.
+  const to = plan.slotKept - (request.saw.kind === 'vertical-band' ? 0 : BESIDE_SLOT);
+  const s = dir * ((from + to) / 2);
+  const wide = Math.min(to - from - 2, 60);
+  const bends = bed.member.centerline.segments.filter((x) => x.kind === 'bend' && x.s0 < Math.max(dir * from, dir * to) && x.s0 + x.length > Math.min(dir * from, dir * to));
+  const above = LEAST_WALL + tunnelHeight(request.shop.strap);
+  const letters = [wide - 3, plan.wallTop - above - 4] as const;
+  const height = (plan.wallTop + above) / 2;
+  if (bends.length === 0) return { at: sidePlacement(bed, s, { across: side * plan.sideReach, height }), box: letters };
+  const tightest = Math.min(...bends.map((x) => (x.kind === 'bend' ? x.clr : Number.POSITIVE_INFINITY)));
+  const bow = (wide * wide) / (8 * Math.max(tightest - plan.sideReach, wide / 2)) + 0.8;
+  const at = sidePlacement(bed, s, { across: side * (plan.sideReach + bow), height });
+  const depth = bow + request.shop.wall + (wide * wide) / (8 * tightest);
+  return { at, box: letters, pad: box('label pad', at, [[-wide / 2, wide / 2], [-height, plan.wallTop - height], [-depth, 0]]) };
+}
+
+/** Arrow, as seen on the face, to the part that is kept. */
+function keepArrow(plan: GuidePlan, face: Placement): '←' | '→' {
+  const frame = frameAt(plan.bed.member.centerline, plan.flat.s);
+  const kept = unplaceDirection(plan.bed.at, scale(frame.heading, -plan.dir));
+  return dot(face.x, kept) >= 0 ? '→' : '←';
+}
+
+function blockMiddle(plan: GuidePlan): Vec3 {
+  const frame = frameAt(plan.bed.member.centerline, (plan.dir * (plan.keptEnd + plan.wasteEnd)) / 2);
+  const p = unplace(plan.bed.at, frame.origin);
+  return [p[0], p[1], 0];
+}

@@ -1,0 +1,199 @@
+import { frameAt } from '../geometry/centerline.ts';
+import { place, unplace, unplaceDirection, type Placement } from '../geometry/placement.ts';
+import { outlineAt, sectionHeight, sectionWidth } from '../geometry/section.ts';
+import { FOOT_CHAMFER, LEAST_WALL } from '../geometry/tolerance.ts';
+import { add, cross, dot, scale, unit, type Mm, type Vec3 } from '../geometry/vector.ts';
+import type { Solid } from '../solid/expression.ts';
+import { box } from './cradle.ts';
+import { labelLines, sunkLabel } from './label.ts';
+import { boreMesh, footS, sleevePose, wallAt } from './sleeve.ts';
+import { FLANGE, type SleevePlan } from './sleeve-plan.ts';
+
+/** A flat face to write on, in the standing pose. */
+export interface WritingFace {
+  readonly at: Placement;
+  readonly box: readonly [Mm, Mm];
+}
+
+/** Axes at s in the standing pose: z along `outward`, y up from the base, x to the right of who looks at that side. */
+function sideAt(plan: SleevePlan, s: Mm, outward: Vec3): Placement {
+  const standing = sleevePose(plan.shape);
+  const frame = frameAt(plan.shape.member.centerline, s);
+  const z = unplaceDirection(standing, outward);
+  const y = unplaceDirection(standing, scale(frame.heading, plan.shape.toward));
+  return { origin: unplace(standing, frame.origin), x: cross(y, z), y, z };
+}
+
+/** Length of sleeve between the bed and the edge's lowest point. */
+const bodyLength = (plan: SleevePlan): Mm => Math.abs(plan.lowest - footS(plan.shape));
+
+/** s at a share of the body, from the bed up. */
+const bodyS = (plan: SleevePlan, share: number): Mm => footS(plan.shape) + plan.shape.toward * share * bodyLength(plan);
+
+/** A flat pad below the edge for the letters of an evenly thick sleeve; in a bend on the outside, away from which it leans. */
+export function padOf(plan: SleevePlan): { readonly solid: Solid; readonly face: WritingFace } | undefined {
+  const { shape, request } = plan;
+  if (shape.outside.kind !== 'even' || !request.shop.labels) return undefined;
+  const side = padSide(plan);
+  const { section } = shape.member;
+  const half = (side.upright ? sectionHeight(section) : sectionWidth(section)) / 2 + shape.room + shape.outside.wall + 0.6;
+  const across = side.upright ? sectionWidth(section) : sectionHeight(section);
+  const wide = Math.max(16, Math.min(0.55 * across + 6, 44)) / 2;
+  const tall = Math.min((bodyLength(plan) - 2) * (leans(plan) ? 0.9 : 1), 26);
+  if (tall < 6) return undefined;
+  const at = sideAt(plan, footS(shape), side.direction);
+  const ring = (height: Mm, less: Mm): readonly Vec3[] =>
+    ([[-wide + less, 0], [wide - less, 0], [wide - less, half - less], [-wide + less, half - less]] as const).map(([x, z]) => place(at, [x, height, z]));
+  const block: Solid = { kind: 'hull', name: 'label pad', points: [...ring(0, FOOT_CHAMFER), ...ring(FOOT_CHAMFER, 0), ...ring(tall, 0)] };
+  const bore: Solid = { kind: 'mesh', name: 'bore', mesh: boreMesh(shape) };
+  return {
+    solid: { kind: 'subtract', name: 'label pad', from: block, cuts: [bore] },
+    face: { at: { ...at, origin: place(at, [0, tall / 2, half]) }, box: [2 * wide - 2, tall - 2.5] },
+  };
+}
+
+const leans = (plan: SleevePlan): boolean =>
+  Math.abs(dot(frameAt(plan.shape.member.centerline, plan.lowest).heading, frameAt(plan.shape.member.centerline, footS(plan.shape)).heading)) < 0.9999;
+
+function padSide(plan: SleevePlan): { readonly direction: Vec3; readonly upright: boolean } {
+  const frame = frameAt(plan.shape.member.centerline, footS(plan.shape));
+  const tip = frameAt(plan.shape.member.centerline, plan.lowest).heading;
+  const sides = [
+    { direction: frame.up, upright: true },
+    { direction: frame.right, upright: false },
+    { direction: scale(frame.up, -1), upright: true },
+    { direction: scale(frame.right, -1), upright: false },
+  ];
+  const lean = (side: Vec3): number => plan.shape.toward * dot(tip, side);
+  return sides.reduce((best, side) => (lean(side.direction) < lean(best.direction) - 1e-9 ? side : best));
+}
+
+/** Letters on the pad, on a flat of the box, or on the flange of a half that lies open side up. */
+export function labelOf(plan: SleevePlan, revision: string, pad?: WritingFace, sign?: 1 | -1): readonly Solid[] {
+  const { request, shape, datum } = plan;
+  if (!request.shop.labels) return [];
+  const face = pad ?? (sign !== undefined && plan.lying ? flangeFace(plan, sign) : boxFace(plan, sign));
+  if (!face) return [];
+  const keptUp = datum.kind === 'stock';
+  const standingUp = unplaceDirection(sleevePose(shape), scale(frameAt(shape.member.centerline, plan.lowest).heading, shape.toward));
+  const alongY = dot(face.at.y, standingUp);
+  const keepArrow = Math.abs(alongY) > 0.7 ? (alongY > 0 === keptUp ? '↑' : '↓') : dot(face.at.x, standingUp) > 0 === keptUp ? '→' : '←';
+  return [sunkLabel(labelLines(request, { revision, datum, keepArrow }), { ...face, letter: 5 })];
+}
+
+function boxFace(plan: SleevePlan, sign: 1 | -1 | undefined): WritingFace | undefined {
+  const { outside, member } = plan.shape;
+  if (outside.kind !== 'box') return undefined;
+  const frame = frameAt(member.centerline, footS(plan.shape));
+  const direction = sign === undefined && !leans(plan) ? frame.up : scale(plan.out, sign ?? 1);
+  const upright = Math.abs(dot(direction, frame.up)) > Math.abs(dot(direction, frame.right));
+  const [depth, across] = upright ? [outside.halfHeight, outside.halfWidth] : [outside.halfWidth, outside.halfHeight];
+  const [low, high] = sign === undefined ? [0, 1] : labelShare(plan);
+  const tall = (high - low) * bodyLength(plan) - 3;
+  if (tall < 3.5) return undefined;
+  const at = sideAt(plan, bodyS(plan, (low + high) / 2), direction);
+  return { at: { ...at, origin: place(at, [0, 0, depth]) }, box: [Math.min(2 * across - 2 * outside.corner - 2, 46), Math.min(tall, 24)] };
+}
+
+/** The mating face of a lying half beside the bore, on the side without the peg's row. */
+function flangeFace(plan: SleevePlan, sign: 1 | -1): WritingFace | undefined {
+  const { shape } = plan;
+  const long = bodyLength(plan) * 0.55 - 3;
+  if (long < 18) return undefined;
+  const s = bodyS(plan, 0.66);
+  const frame = frameAt(shape.member.centerline, s);
+  const standing = sleevePose(shape);
+  const z = scale(plan.out, -sign);
+  const x = scale(frame.heading, shape.toward);
+  const across = cross(z, x);
+  const middle = add(frame.origin, add(scale(across, acrossHalf(plan) - (FLANGE + plan.request.shop.wall) / 2), scale(z, -0.1)));
+  const at: Placement = { origin: unplace(standing, middle), x: unplaceDirection(standing, x), y: unplaceDirection(standing, across), z: unplaceDirection(standing, z) };
+  return { at, box: [long, FLANGE + plan.request.shop.wall - 3.5] };
+}
+
+/** Half size of a boxed sleeve across the parting direction. */
+function acrossHalf(plan: SleevePlan): Mm {
+  const { outside, member } = plan.shape;
+  if (outside.kind !== 'box') throw new Error('internal: parts without a boxed outside');
+  const frame = frameAt(member.centerline, plan.lowest);
+  return Math.abs(dot(plan.out, frame.up)) > Math.abs(dot(plan.out, frame.right)) ? outside.halfWidth : outside.halfHeight;
+}
+
+/** Small V cuts on the outside of the rim at 0, 90, 180, 270 (the witness line's is the wide one), and through the wall at an open base. */
+export function witnessNotches(plan: SleevePlan): readonly Solid[] {
+  const { shape } = plan;
+  return [0, 0.25, 0.5, 0.75].flatMap((u, i) => {
+    const sample = shape.edge.samples.find((x) => Math.abs(x.u - u) < 1e-12);
+    if (!sample) return [];
+    const { section, centerline } = shape.member;
+    const wall = wallAt(shape, u);
+    const radial = (s: Mm): Placement => {
+      const frame = frameAt(centerline, s);
+      const { point, normal } = outlineAt(section, u, -shape.room);
+      const direction = unit(add(scale(frame.right, normal[0]), scale(frame.up, normal[1])));
+      const at = sideAt(plan, s, direction);
+      const bore = unplace(sleevePose(shape), add(frame.origin, add(scale(frame.right, point[0]), scale(frame.up, point[1]))));
+      return { ...at, origin: bore };
+    };
+    const half = i === 0 ? 1.8 : 0.9;
+    const deep = Math.min(wall / 2, Math.max(0.8, wall - LEAST_WALL));
+    const rim = radial(sample.s);
+    const v = [[-half, wall + 0.4], [half, wall + 0.4], [0, wall - deep]] as const;
+    const top: Solid = { kind: 'hull', name: `witness notch ${i * 90}`, points: [-2.5, 2].flatMap((y) => v.map(([x, z]) => place(rim, [x, y, z]))) };
+    if (shape.ledge) return [top];
+    const foot = radial(footS(shape));
+    const gable = [[-half, -0.5], [half, -0.5], [half, 0], [0, half], [-half, 0]] as const;
+    const base: Solid = { kind: 'hull', name: `base notch ${i * 90}`, points: [-1.5, wall + 0.5].flatMap((z) => gable.map(([x, y]) => place(foot, [x, y, z]))) };
+    return [top, base];
+  });
+}
+
+/** Pegs and sockets on the mating faces, one of each on either side, low enough that the edge leaves them whole. */
+export function keysOf(plan: SleevePlan, sign: 1 | -1): { readonly pegs: readonly Solid[]; readonly sockets: readonly Solid[] } {
+  const { shape } = plan;
+  const standing = sleevePose(shape);
+  const s = bodyS(plan, plan.lying ? 0.22 : 0.5);
+  const frame = frameAt(shape.member.centerline, s);
+  const z = scale(plan.out, -sign);
+  const y = scale(frame.heading, shape.toward);
+  const offset = acrossHalf(plan) - (FLANGE + plan.request.shop.wall) / 2;
+  const across = cross(frame.heading, plan.out);
+  const seat = (side: 1 | -1): Placement => {
+    const origin = add(frame.origin, scale(across, side * offset));
+    return { origin: unplace(standing, origin), x: unplaceDirection(standing, cross(y, z)), y: unplaceDirection(standing, y), z: unplaceDirection(standing, z) };
+  };
+  return { pegs: [key('key peg', seat(sign), [[2.5, -0.6], [2.5, -0.1], [0.7, 1.7]])], sockets: [key('key socket', seat(-sign as 1 | -1), [[2.95, 0.2], [2.75, 0], [0.9, -2.1]])] };
+}
+
+/** A square pyramid through layers of [half width, height over the parting plane]; its sides stand at 45 degrees. */
+function key(name: string, at: Placement, layers: readonly (readonly [Mm, Mm])[]): Solid {
+  const corners = [[-1, -1], [1, -1], [1, 1], [-1, 1]] as const;
+  return { kind: 'hull', name, points: layers.flatMap(([half, height]) => corners.map(([x, y]) => place(at, [x * half, y * half, height]))) };
+}
+
+/** Share of the body, from the bed up, between the strap grooves: room for the letters. */
+function labelShare(plan: SleevePlan): readonly [number, number] {
+  const half = (plan.request.shop.strap.width + 1) / 2 / bodyLength(plan);
+  const [first, second] = grooveShares(plan);
+  return second === undefined ? [first! + half, 1] : [first! + half, second - half];
+}
+
+const grooveShares = (plan: SleevePlan): readonly number[] => (bodyLength(plan) < 26 ? [0.3] : [0.16, 0.84]);
+
+/** Grooves that keep a strap in place; a lying half has them on its sides only, so that nothing hangs over the bed. */
+export function strapGrooves(plan: SleevePlan, sign: 1 | -1): readonly Solid[] {
+  const { shape, request } = plan;
+  const { outside } = shape;
+  if (outside.kind !== 'box') return [];
+  const half = (request.shop.strap.width + 1) / 2;
+  const deep = 1.2;
+  const far = 200;
+  return grooveShares(plan).flatMap((share) => {
+    const at = sideAt(plan, bodyS(plan, share), scale(plan.out, sign));
+    const across = acrossHalf(plan);
+    const frame = frameAt(shape.member.centerline, plan.lowest);
+    const depth = Math.abs(dot(plan.out, frame.up)) > Math.abs(dot(plan.out, frame.right)) ? outside.halfHeight : outside.halfWidth;
+    const sides = ([[across - deep, across + 5], [-across - 5, -across + deep]] as const).map((x) => box('strap groove', at, [x, [-half, half], [-1, far]]));
+    return plan.lying ? sides : [...sides, box('strap groove', at, [[-far, far], [-half, half], [depth - deep, depth + 5]])];
+  });
+}

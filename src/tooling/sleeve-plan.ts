@@ -1,0 +1,166 @@
+import { acosd } from '../geometry/angle.ts';
+import { frameAt, segmentAt, type BendSegment } from '../geometry/centerline.ts';
+import { sectionHeight, sectionReach, sectionWidth } from '../geometry/section.ts';
+import { LEAST_WALL } from '../geometry/tolerance.ts';
+import { dot, type Mm, type Vec3 } from '../geometry/vector.ts';
+import { figure, type Outcome } from '../job/problem.ts';
+import type { CutCurve } from '../solve/solution.ts';
+import { chooseDatum } from './datum.ts';
+import { directionOf, toolProblem, type ToolRequest } from './request.ts';
+import type { SleeveShape } from './sleeve.ts';
+import { facetRoom, levelStretch } from './stations.ts';
+import type { Datum } from './tool.ts';
+
+/** Raw tube that a sleeve on the waste side leans on, beyond the long point. */
+const STUB: Mm = 20;
+/** Least sleeve below the lowest point of its edge, and what one without an end to lean on holds. */
+const LEAST_BODY: Mm = 8;
+const HOLD: Mm = 30;
+/** Flange of a two-part sleeve beside the bore's wall, for keys and straps. */
+export const FLANGE: Mm = 8;
+/** A bore printed upright may lean this far; steeper it would need support. */
+const LEAN_DEG = 40;
+
+/** Everything that fixes a sleeve before its solids are made. */
+export interface SleevePlan {
+  readonly request: ToolRequest;
+  readonly curve: CutCurve;
+  readonly datum: Datum;
+  readonly shape: SleeveShape;
+  readonly parts: 1 | 2;
+  /** Where two parts come apart: the way the first leaves the tube (job coordinates); square to the split. */
+  readonly out: Vec3;
+  /** Two parts lie open side up instead of standing. */
+  readonly lying: boolean;
+  /** s of the edge's point nearest the base. */
+  readonly lowest: Mm;
+}
+
+/** Choose the side, the datum, the parts and the outside of a sleeve that carries the end's curve as its edge. */
+export function planSleeve(request: ToolRequest, style: 'even' | 'box'): Outcome<SleevePlan> {
+  const { end, shop } = request;
+  const curve = end.curves[request.surface];
+  const dir = directionOf(end);
+  const ts = curve.samples.map((sample) => dir * sample.s);
+  const [short, long] = [Math.min(...ts), Math.max(...ts)];
+  const out = partingDirection(request);
+  const stretch = levelStretch(end.member, end.longPoint, out);
+  if (dir * short < stretch.from - 1e-6 || dir * short > stretch.to + 1e-6 || dir * long < stretch.from - 1e-6 || dir * long > stretch.to + 1e-6) return { problems: [acrossSegments(request)] };
+  const datum = chooseDatum(request, {
+    stretch, kept: short, waste: long, grip: request.grip ?? HOLD, stub: STUB,
+    longest: Math.min(shop.printer.bed[2] - 5, 180),
+    prefer: end.bend ? ['end', 'mark', 'stock'] : ['end', 'stock', 'mark'],
+  });
+  if (!datum) return { problems: [noRoom(request)] };
+  const tight = tightBend(request, { from: datum.s, to: dir * (datum.kind === 'stock' ? short : long) });
+  if (tight) return { problems: [tight] };
+  const toward = datum.kind === 'stock' ? ((-dir) as 1 | -1) : dir;
+  const lowest = datum.kind === 'stock' ? dir * long : dir * short;
+  if (Math.abs(lowest - datum.s) < LEAST_BODY - 1e-6) return { problems: [noRoom(request)] };
+  const highest = datum.kind === 'stock' ? dir * short : dir * long;
+  const lean = leanDeg(request, datum.s, highest);
+  const single = oneSegment(request, datum.s, highest) && slipsOn(request, datum) && lean <= LEAN_DEG;
+  const parts = request.parts === 'auto' ? (single ? 1 : 2) : request.parts;
+  if (parts === 1 && !single) return { problems: [cannotSlip(request)] };
+  const lying = parts === 2 && lean > LEAN_DEG;
+  const shape: SleeveShape = {
+    member: end.member,
+    edge: curve,
+    baseS: datum.s,
+    toward,
+    room: shop.fit.slide + facetRoom(shop.chordTolerance),
+    outside: outsideOf(request, { style, parts, out, lying }),
+    ...(datum.kind === 'mark' ? {} : { ledge: { thickness: 3, reach: Math.max(end.member.section.wall + 1, LEAST_WALL) } }),
+    chordTolerance: shop.chordTolerance,
+  };
+  return { value: { request, curve, datum, shape, parts, out, lying, lowest }, problems: [] };
+}
+
+function outsideOf(request: ToolRequest, how: { readonly style: 'even' | 'box'; readonly parts: 1 | 2; readonly out: Vec3; readonly lying: boolean }): SleeveShape['outside'] {
+  const { shop, end } = request;
+  const { section } = end.member;
+  const even = shop.fit.slide + facetRoom(shop.chordTolerance) + shop.wall;
+  if (how.parts === 1 && how.style === 'even') return { kind: 'even', wall: shop.wall };
+  const frame = frameAt(end.member.centerline, end.longPoint);
+  const outIsUp = Math.abs(dot(how.out, frame.up)) > Math.abs(dot(how.out, frame.right));
+  const flange = how.parts === 2 ? FLANGE : 0;
+  return {
+    kind: 'box',
+    halfWidth: sectionWidth(section) / 2 + even + (outIsUp ? flange : 0),
+    halfHeight: sectionHeight(section) / 2 + even + (outIsUp ? 0 : flange),
+    corner: how.lying ? 0.6 : 4,
+  };
+}
+
+/** Two parts of a sleeve in a bend part on the bend's plane; on a straight across the section's lower side. */
+function partingDirection(request: ToolRequest): Vec3 {
+  const { member, segments, longPoint } = request.end;
+  const bend = member.centerline.segments.slice(segments.first, segments.last + 1).find((x): x is BendSegment => x.kind === 'bend');
+  if (bend) return bend.axis;
+  const frame = frameAt(member.centerline, longPoint);
+  return sectionWidth(member.section) >= sectionHeight(member.section) ? frame.up : frame.right;
+}
+
+
+function oneSegment(request: ToolRequest, from: Mm, to: Mm): boolean {
+  const line = request.end.member.centerline;
+  const [low, high] = [Math.min(from, to) + 1e-6, Math.max(from, to) - 1e-6];
+  const inside = line.segments.filter((x, i) => {
+    const first = i === 0 && x.kind === 'straight' ? Number.NEGATIVE_INFINITY : x.s0;
+    const last = i === line.segments.length - 1 && x.kind === 'straight' ? Number.POSITIVE_INFINITY : x.s0 + x.length;
+    return low < last && high > first;
+  });
+  const beyond = (low < 0 && line.segments[0]?.kind === 'bend') || (high > line.length && line.segments.at(-1)?.kind === 'bend');
+  return inside.length === 1 && !beyond;
+}
+
+/** A one-piece sleeve comes on over the end it leans on; without one, over the raw end, which must not lie past another bend. */
+function slipsOn(request: ToolRequest, datum: Datum): boolean {
+  if (datum.kind !== 'mark') return true;
+  const line = request.end.member.centerline;
+  const cut = segmentAt(line, Math.max(0, Math.min(line.length, request.end.longPoint)));
+  return directionOf(request.end) > 0 ? cut === line.segments.at(-1) : cut === line.segments[0];
+}
+
+/** Turn of the tube between base and edge. */
+function leanDeg(request: ToolRequest, from: Mm, to: Mm): number {
+  const line = request.end.member.centerline;
+  return acosd(dot(frameAt(line, from).heading, frameAt(line, to).heading));
+}
+
+function tightBend(request: ToolRequest, range: { readonly from: Mm; readonly to: Mm }) {
+  const { member } = request.end;
+  const [low, high] = [Math.min(range.from, range.to), Math.max(range.from, range.to)];
+  const need = sectionReach(member.section) + request.shop.wall + request.shop.fit.slide + 1;
+  const bend = member.centerline.segments.find((x): x is BendSegment => x.kind === 'bend' && x.s0 < high - 1e-6 && x.s0 + x.length > low + 1e-6 && x.clr < need);
+  if (!bend) return undefined;
+  return toolProblem(request, {
+    code: 'tool/crosses-bend',
+    message: `the inside of the bend (clr ${figure(bend.clr)} mm) leaves no room for a printed wall round the tube, which needs ${figure(need)} mm`,
+    hint: 'use a saw-guide there, or a smaller `wall`',
+    measured: bend.clr,
+    limit: need,
+  });
+}
+
+const acrossSegments = (request: ToolRequest) =>
+  toolProblem(request, {
+    code: 'tool/crosses-bend',
+    message: `the cut at ${request.end.id} runs across bends in different planes, where no sleeve can follow`,
+    hint: 'use the wrap of the cut curve from `solve`, or move the joint',
+  });
+
+const noRoom = (request: ToolRequest) =>
+  toolProblem(request, {
+    code: 'tool/crosses-bend',
+    message: `no ${request.datum === 'auto' ? 'end, stock or mark' : request.datum} datum leaves at least ${LEAST_BODY} mm of sleeve at ${request.end.id}`,
+    hint: 'choose another `datum`, or leave more tube beside the cut',
+    limit: LEAST_BODY,
+  });
+
+const cannotSlip = (request: ToolRequest) =>
+  toolProblem(request, {
+    code: 'tool/cannot-insert',
+    message: `one part cannot slip onto the tube at ${request.end.id}, which bends between the edge and where the tool would come on`,
+    hint: 'leave `parts` out, or ask for 2',
+  });

@@ -1,0 +1,118 @@
+import { frameAt } from '../geometry/centerline.ts';
+import { compose, inverse, placementFrom, unplace, unplaceDirection, type Placement } from '../geometry/placement.ts';
+import { outlineU } from '../geometry/section.ts';
+import { LEAST_WALL } from '../geometry/tolerance.ts';
+import { cross, dot, scale, type Mm, type Vec3 } from '../geometry/vector.ts';
+import type { Solid } from '../solid/expression.ts';
+import { directionOf } from './request.ts';
+import { revisionOf } from './revision.ts';
+import { sleeveMesh, sleevePose } from './sleeve.ts';
+import { keysOf, labelOf, padOf, strapGrooves, witnessNotches } from './sleeve-features.ts';
+import type { SleevePlan } from './sleeve-plan.ts';
+import type { Feature, Tool, ToolPart } from './tool.ts';
+
+/** Gap left between two parts, so that the strap closes them on the tube: half from each. */
+const PARTING: Mm = 0.2;
+
+/** Revision, parts and features of a sleeve tool; the maker adds title, facts and use. */
+export function sleeveParts(plan: SleevePlan): { readonly revision: string; readonly parts: Tool['parts'] } {
+  const revision = revisionOf(plan.request, { datum: plan.datum, more: [plan.parts, plan.lying ? 1 : 0] });
+  const parts = plan.parts === 1 ? [wholePart(plan, revision)] : [halfPart(plan, revision, 1), halfPart(plan, revision, -1)];
+  return { revision, parts };
+}
+
+function wholePart(plan: SleevePlan, revision: string): ToolPart {
+  const sleeve: Solid = { kind: 'mesh', name: 'sleeve', mesh: sleeveMesh(plan.shape) };
+  const pad = padOf(plan);
+  const body: Solid = pad ? { kind: 'union', name: 'body', of: [sleeve, pad.solid] } : sleeve;
+  const cuts = [...witnessNotches(plan), ...labelOf(plan, revision, pad?.face)];
+  return {
+    ...common(plan),
+    name: plan.request.name,
+    solid: cuts.length > 0 ? { kind: 'subtract', name: plan.request.kind, from: body, cuts } : body,
+    pose: sleevePose(plan.shape),
+    insertion: { kind: 'slide' },
+    features: features(plan, { from: 0, to: 1 }),
+  };
+}
+
+/** One of two parts, on the side `sign` of the parting plane. */
+function halfPart(plan: SleevePlan, revision: string, sign: 1 | -1): ToolPart {
+  const { shape, request } = plan;
+  const standing = sleevePose(shape);
+  const out = scale(plan.out, sign);
+  const sleeve: Solid = { kind: 'mesh', name: 'sleeve', mesh: sleeveMesh(shape) };
+  const half: Solid = { kind: 'intersect', name: 'half', of: [sleeve, halfSpace(plan, out)] };
+  const keys = keysOf(plan, sign);
+  const body: Solid = { kind: 'union', name: 'body', of: [half, ...keys.pegs] };
+  const cuts = [...keys.sockets, ...strapGrooves(plan, sign), ...labelOf(plan, revision, undefined, sign)];
+  const solid: Solid = { kind: 'subtract', name: `${request.kind} half`, from: body, cuts };
+  const turned = plan.lying ? laid(plan, standing, out) : { solid, pose: standing };
+  const middle = outlineAngle(plan, out);
+  return {
+    ...common(plan),
+    name: `${request.name}-${sign > 0 ? 'a' : 'b'}`,
+    solid: plan.lying ? { kind: 'place', name: solid.name, of: solid, at: compose(inverse(turned.pose), standing) } : solid,
+    pose: turned.pose,
+    insertion: { kind: 'lift', out: scale(out, -1) },
+    features: features(plan, { from: middle - 0.24, to: middle + 0.24 }),
+  };
+}
+
+/** u of the side a half lies on. */
+function outlineAngle(plan: SleevePlan, out: Vec3): number {
+  const frame = frameAt(plan.shape.member.centerline, plan.lowest);
+  return outlineU(plan.shape.member.section, dot(out, frame.right), dot(out, frame.up));
+}
+
+/** Box that keeps one side of the parting plane, in the standing pose. */
+function halfSpace(plan: SleevePlan, out: Vec3): Solid {
+  const standing = sleevePose(plan.shape);
+  const frame = frameAt(plan.shape.member.centerline, plan.shape.baseS);
+  const at = placementFrom(unplace(standing, frame.origin), unplaceDirection(standing, out), [0, 0, 1]);
+  const big = 4000;
+  const points = [-big, big].flatMap((x) => [-big, big].flatMap((y) => [PARTING / 2, big].map((z): Vec3 => [
+    at.origin[0] + at.x[0] * x + at.y[0] * y + at.z[0] * z,
+    at.origin[1] + at.x[1] * x + at.y[1] * y + at.z[1] * z,
+    at.origin[2] + at.x[2] * x + at.y[2] * y + at.z[2] * z,
+  ])));
+  return { kind: 'hull', name: 'side of the parting plane', points };
+}
+
+/** Print pose of a half lying on its flat, open side up. */
+function laid(plan: SleevePlan, standing: Placement, out: Vec3): { readonly pose: Placement } {
+  const { outside } = plan.shape;
+  if (outside.kind !== 'box') throw new Error('internal: a lying half without a flat');
+  const frame = frameAt(plan.shape.member.centerline, plan.shape.baseS);
+  const depth = Math.abs(dot(out, frame.up)) > Math.abs(dot(out, frame.right)) ? outside.halfHeight : outside.halfWidth;
+  const z = scale(out, -1);
+  const x = standing.z;
+  const { origin } = frame;
+  return { pose: { origin: [origin[0] - z[0] * depth, origin[1] - z[1] * depth, origin[2] - z[2] * depth], x, y: cross(z, x), z } };
+}
+
+function common(plan: SleevePlan): Pick<ToolPart, 'tube' | 'clearance' | 'leastWall'> {
+  const { request, datum, curve } = plan;
+  const dir = directionOf(request.end);
+  const whole = request.end.member.centerline.length;
+  const long = Math.max(...curve.samples.map((sample) => dir * sample.s));
+  const kept = datum.kind === 'end' ? dir * datum.s : dir > 0 ? 0 : -whole;
+  const waste = datum.kind === 'stock' ? dir * datum.s : Math.max(dir > 0 ? whole : 0, long + 15);
+  const { slide } = request.shop.fit;
+  return {
+    tube: dir > 0 ? { from: kept, to: waste } : { from: -waste, to: -kept },
+    clearance: { least: slide, most: slide + 4 * request.shop.chordTolerance },
+    leastWall: LEAST_WALL,
+  };
+}
+
+function features(plan: SleevePlan, share: { readonly from: number; readonly to: number }): readonly Feature[] {
+  const { shape, datum, curve } = plan;
+  const frame = frameAt(shape.member.centerline, datum.s);
+  const plane = { point: frame.origin, normal: scale(frame.heading, shape.toward) };
+  return [
+    { kind: 'cut-edge', curve, ...share },
+    { kind: 'datum', plane, s: datum.s },
+  ];
+}
+

@@ -1,0 +1,88 @@
+import { frameAt, segmentAt, type Segment } from '../geometry/centerline.ts';
+import type { Frame } from '../geometry/frame.ts';
+import { facetsFor, outlineAt, outlineKinks, sectionReach, type Section } from '../geometry/section.ts';
+import { cross, dot, length, unit, type Mm, type Vec2, type Vec3 } from '../geometry/vector.ts';
+import type { Member } from '../solve/solution.ts';
+
+/** Room that facets need beyond a clearance: a faceted bore bows inward by the chord tolerance round the tube, and as much again along a bend. */
+export const facetRoom = (chordTolerance: Mm): Mm => 2 * chordTolerance;
+
+/** u all round: every kink, and facets between so that arcs of the reach stay within the chord tolerance. */
+export function outlineUs(section: Section, chordTolerance: Mm): readonly number[] {
+  const kinks = outlineKinks(section);
+  const around = Math.max(48, facetsFor(sectionReach(section) + 1, chordTolerance));
+  return kinks.flatMap((from, i) => {
+    const to = kinks[i + 1] ?? kinks[0]! + 1;
+    const p = outlineAt(section, from + (to - from) * 1e-6).normal;
+    const q = outlineAt(section, to - (to - from) * 1e-6).normal;
+    const turn = Math.acos(Math.max(-1, Math.min(1, p[0] * q[0] + p[1] * q[1]))) / (2 * Math.PI);
+    const steps = Math.max(1, Math.ceil(turn * around));
+    return Array.from({ length: steps }, (_, k) => (from + ((to - from) * k) / steps) % 1);
+  });
+}
+
+/** Arc lengths from one s to another: the ends, every tangent point between, and arcs within the chord tolerance. */
+export function stationsBetween(member: Member, range: { readonly from: Mm; readonly to: Mm }, chordTolerance: Mm): readonly Mm[] {
+  const low = Math.min(range.from, range.to);
+  const high = Math.max(range.from, range.to);
+  const line = member.centerline;
+  const marks = [low, ...line.segments.flatMap((x) => [x.s0, x.s0 + x.length]).filter((s) => s > low + 1e-6 && s < high - 1e-6), high];
+  const stations = marks.flatMap((from, i) => {
+    const to = marks[i + 1];
+    if (to === undefined) return [from];
+    const middle = (from + to) / 2;
+    const segment = middle < 0 || middle > line.length ? undefined : segmentAt(line, middle);
+    if (segment?.kind !== 'bend') return [from];
+    const around = facetsFor(segment.clr + sectionReach(member.section), chordTolerance);
+    const steps = Math.max(1, Math.ceil(((to - from) / segment.clr / (2 * Math.PI)) * around));
+    return Array.from({ length: steps }, (_, k) => from + ((to - from) * k) / steps);
+  });
+  const ordered = [...new Set(stations)];
+  return range.from <= range.to ? ordered : ordered.reverse();
+}
+
+export const framesAt = (member: Member, stations: readonly Mm[]): readonly Frame[] => stations.map((s) => frameAt(member.centerline, s));
+
+/** Section coordinates (right, up) as (across, out) for a tool whose sides stand along `out`. */
+export function acrossOut(frame: Frame, out: Vec3): { readonly across: Vec3; readonly turn: (p: Vec2) => Vec2 } {
+  const across = unit(cross(out, frame.heading));
+  const square = unit(cross(frame.heading, across));
+  return {
+    across,
+    turn: ([a, b]) => [
+      a * dot(frame.right, across) + b * dot(frame.up, across),
+      a * dot(frame.right, square) + b * dot(frame.up, square),
+    ],
+  };
+}
+
+/** Half extents of the section about the axis: across and out, grown by `more`. */
+export function extentsOf(section: Section, frame: Frame, out: Vec3): { readonly across: Mm; readonly out: Mm } {
+  const { turn } = acrossOut(frame, out);
+  const points = outlineUs(section, 0.01).map((u) => turn(outlineAt(section, u).point));
+  return { across: Math.max(...points.map((p) => Math.abs(p[0]))), out: Math.max(...points.map((p) => Math.abs(p[1]))) };
+}
+
+/** A stretch of tube a rigid tool can lie along: one straight, or straights and bends that all lie in one plane. */
+export interface Stretch {
+  readonly from: Mm;
+  readonly to: Mm;
+}
+
+/** Farthest stretch round s whose headings all stand square to `out`; the tube's straight continuation counts beyond its drawn ends. */
+export function levelStretch(member: Member, s: Mm, out: Vec3): Stretch {
+  const { segments, length: whole } = member.centerline;
+  const level = (segment: Segment): boolean => {
+    const flat = Math.abs(dot(segment.start.heading, out)) < 1e-6;
+    return flat && (segment.kind === 'straight' || length(cross(segment.axis, out)) < 1e-6);
+  };
+  const here = segments.indexOf(segmentAt(member.centerline, Math.max(0, Math.min(whole, s))));
+  let first = here;
+  while (first > 0 && level(segments[first - 1]!)) first--;
+  let last = here;
+  while (last + 1 < segments.length && level(segments[last + 1]!)) last++;
+  return {
+    from: first === 0 ? Number.NEGATIVE_INFINITY : segments[first]!.s0,
+    to: last === segments.length - 1 ? Number.POSITIVE_INFINITY : segments[last]!.s0 + segments[last]!.length,
+  };
+}

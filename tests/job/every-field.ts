@@ -1,0 +1,52 @@
+/** A job that uses every field of the format; its geometry makes no sense beyond passing the checks of the file. */
+export const EVERY_FIELD = `job: every-field
+about: uses every field
+units: mm
+shop:
+  printer: { bed: [220, 220, 250], nozzle: 0.4, layer: 0.2, material: petg }
+  fit: { slide: 0.3 }
+  wall: 4
+  strap: { width: 5, thickness: 2 }
+  labels: true
+  chord-tolerance: 0.01
+  saws:
+    bandsaw: { kind: vertical-band, kerf: 1.2, blade: 0.9, clearance: 0.3 }
+    chop-saw: { kind: top-down, kerf: 2.4, blade: 2.0, clearance: 0.4 }
+  saw: bandsaw
+sections:
+  leg: { kind: round, od: 63.5, wall: 16bwg, material: "304", measured: { od: 63.4 } }
+  duct: { kind: flat-oval, width: 120, height: 60, wall: 1.5 }
+  post: { kind: rectangle, width: 40, height: 60, wall: 2, corner-radius: 3 }
+  frame: { kind: square, side: 40, wall: 2, measured: { side: 39.8 } }
+  spar: { kind: ellipse, width: 60, height: 40, wall: 2 }
+members:
+  trunk:
+    section: duct
+    start: { at: [0, 0, 0], heading: [0, 0, 1], up: [0, 1, 0] }
+    run:
+      - straight: 200
+      - bend: { clr: 1D, angle: 45, toward: left }
+      - straight: solve
+      - bend: { clr: 90, angle: solve, plane-of-bend: 90 }
+    goal:
+      - on-plane: { at: [0, 0, 500], normal: [0, 0, 1] }
+      - spacing: { from: brace, is: 80 }
+  brace:
+    section: leg
+    points: [[0, 0, 0], [200, 0, 0], [200, 300, 0], [200, 300, 300]]
+    clr: [90, 1.5D]
+    up: [0, 0, 1]
+  frame-rail: { section: frame, start: { heading: [1, 0, 0] }, run: [{ straight: 2ft }] }
+  leg-left: { section: leg, points: [[-100, 0, 0], [-400, 0, 0], [-400, 0, 300]], clr: 3in }
+  leg-right: { mirror: leg-left, across: { at: [0, 0, 0], normal: [2, 0, 0] } }
+joints:
+  - cope: { branch: brace.end, run: [trunk, frame-rail], gap: 0.5, open: true }
+  - miter: { name: corner, ends: [brace.start, frame-rail.start], gap: 0, plane: { at: [0, 0, 0], normal: [0, 0, 1] } }
+  - merge: { legs: [leg-left.end, leg-right.end], trunk: trunk.start, gap: 0 }
+  - trim: { end: leg-left.start, into-bend: 37, bend: 1 }
+  - trim: { end: frame-rail.end, at: 30, miter: 30, long-point: right }
+tools:
+  - saw-guide: { end: frame-rail.end, saw: chop-saw, name: my-guide, datum: end, grip: 60 }
+  - marking-gauge: brace.end
+  - notch-collar: { end: brace.end, surface: inner, parts: 2 }
+`;
