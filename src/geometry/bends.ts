@@ -1,8 +1,8 @@
 import { acosd, atan2d, cosd, sind, tand, toRadians } from './angle.ts';
-import { centerlineFrom, type Centerline, type RunStep } from './centerline.ts';
+import { type Centerline, centerlineFrom, type RunStep } from './centerline.ts';
 import { frameFrom } from './frame.ts';
 import { DOUBLE_ROOT } from './tolerance.ts';
-import { cross, distance, dot, length, scale, squareTo, sub, unit, type Deg, type Mm, type Vec3 } from './vector.ts';
+import { cross, type Deg, distance, dot, length, type Mm, scale, squareTo, sub, unit, type Vec3 } from './vector.ts';
 
 /** clr * tan(bend/2): from the tangent point to the corner. 90 deg at 100 mm gives 100 mm. */
 export const setback = (clr: Mm, bendAngleDeg: Deg): Mm => clr * tand(bendAngleDeg / 2);

@@ -1,6 +1,6 @@
 import { cosd, sind, toRadians } from './angle.ts';
-import { mirrorFrame, moveFrame, rotateFrame, type Frame } from './frame.ts';
-import { add, along, cross, scale, type Deg, type Mm, type Vec3 } from './vector.ts';
+import { type Frame, mirrorFrame, moveFrame, rotateFrame } from './frame.ts';
+import { add, along, cross, type Deg, type Mm, scale, type Vec3 } from './vector.ts';
 
 /** Axis of a member: straights and bends, each carrying the frame it starts with; `s` is arc length from the start. */
 export interface Centerline {
@@ -59,7 +59,13 @@ export function centerlineFrom(start: Frame, steps: readonly RunStep[]): Centerl
 
 function segmentFrom(start: Frame, s0: Mm, step: RunStep): Segment {
   if (step.kind === 'straight') {
-    return { kind: 'straight', start, end: moveFrame(start, scale(start.heading, step.length)), s0, length: step.length };
+    return {
+      kind: 'straight',
+      start,
+      end: moveFrame(start, scale(start.heading, step.length)),
+      s0,
+      length: step.length,
+    };
   }
   const toward = sideOf(start, step.towardDeg);
   const center = along(start.origin, toward, step.clr);
@@ -73,13 +79,18 @@ export function segmentFrame(segment: Segment, t: Mm): Frame {
   if (t === 0) return segment.start;
   if (t === segment.length) return segment.end;
   if (segment.kind === 'straight') return moveFrame(segment.start, scale(segment.start.heading, t));
-  return rotateFrame(segment.start, { point: segment.center, axis: segment.axis, deg: (t / segment.length) * segment.bendAngleDeg });
+  return rotateFrame(segment.start, {
+    point: segment.center,
+    axis: segment.axis,
+    deg: (t / segment.length) * segment.bendAngleDeg,
+  });
 }
 
 /** Frame at arc length s; before the start and past the end the tube goes on straight. */
 export function frameAt(line: Centerline, s: Mm): Frame {
   const first = line.segments[0];
-  if (!first || s <= 0) return moveFrame(first?.start ?? line.end, scale((first?.start ?? line.end).heading, Math.min(s, 0)));
+  if (!first || s <= 0)
+    return moveFrame(first?.start ?? line.end, scale((first?.start ?? line.end).heading, Math.min(s, 0)));
   if (s >= line.length) return moveFrame(line.end, scale(line.end.heading, s - line.length));
   return segmentFrame(segmentAt(line, s), s - segmentAt(line, s).s0);
 }
@@ -156,6 +167,8 @@ export function mirrored(line: Centerline, plane: { readonly point: Vec3; readon
   const start = mirrorFrame(line.segments[0]?.start ?? line.end, plane);
   return centerlineFrom(
     start,
-    line.segments.map(stepOf).map((step) => (step.kind === 'bend' ? { ...step, towardDeg: (360 - step.towardDeg) % 360 } : step)),
+    line.segments
+      .map(stepOf)
+      .map((step) => (step.kind === 'bend' ? { ...step, towardDeg: (360 - step.towardDeg) % 360 } : step)),
   );
 }

@@ -1,7 +1,7 @@
 import { cosd, sind } from './angle.ts';
 import type { BendSegment, Centerline, Segment, StraightSegment } from './centerline.ts';
 import type { Frame } from './frame.ts';
-import { sectionDistance, sectionReach, type Section } from './section.ts';
+import { type Section, sectionDistance, sectionReach } from './section.ts';
 import { distance, type Mm, type Vec3 } from './vector.ts';
 
 /** A tube as a solid bar: a section carried along a centerline, square ends, cut off by planes (kept where dot <= 0). */
@@ -117,7 +117,8 @@ export function besideCenterline(line: Centerline, section: Section, p: Vec3): B
 function besideSegment(segment: Segment, p: Vec3): Beside {
   if (segment.kind === 'bend') {
     const { angle, a, b } = aroundBend(segment, p);
-    if (angle >= 0 && angle <= segment.bendAngleDeg) return { s: segment.s0 + (angle / segment.bendAngleDeg) * segment.length, a, b, past: 0 };
+    if (angle >= 0 && angle <= segment.bendAngleDeg)
+      return { s: segment.s0 + (angle / segment.bendAngleDeg) * segment.length, a, b, past: 0 };
     const beyond = angle > segment.bendAngleDeg;
     const at = besideFrame(beyond ? segment.end : segment.start, p);
     return { s: segment.s0 + (beyond ? segment.length : 0) + at.t, a: at.a, b: at.b, past: Math.abs(at.t) };

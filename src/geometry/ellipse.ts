@@ -1,12 +1,21 @@
 import type { Mm, Vec2 } from './vector.ts';
 
 /** Gauss-Legendre nodes and weights on [-1, 1], 16 points (Abramowitz & Stegun, table 25.4). */
-const NODES = [0.0950125098376374, 0.2816035507792589, 0.4580167776572274, 0.6178762444026438, 0.755404408355003, 0.8656312023878318, 0.9445750230732326, 0.9894009349916499];
-const WEIGHTS = [0.1894506104550685, 0.1826034150449236, 0.1691565193950025, 0.1495959888165767, 0.1246289712555339, 0.0951585116824928, 0.0622535239386479, 0.0271524594117541];
+const NODES = [
+  0.0950125098376374, 0.2816035507792589, 0.4580167776572274, 0.6178762444026438, 0.755404408355003, 0.8656312023878318,
+  0.9445750230732326, 0.9894009349916499,
+];
+const WEIGHTS = [
+  0.1894506104550685, 0.1826034150449236, 0.1691565193950025, 0.1495959888165767, 0.1246289712555339,
+  0.0951585116824928, 0.0622535239386479, 0.0271524594117541,
+];
 
 /** Arc length of the ellipse (p sin t, q cos t) from t = 0 to t; semi-axes p to the right, q up. */
 function arcTo(p: Mm, q: Mm, t: number): Mm {
-  const panels = Math.max(2, Math.ceil((Math.abs(t) * 8 * Math.max(1, Math.log2(Math.max(p / q, q / p) + 1))) / Math.PI));
+  const panels = Math.max(
+    2,
+    Math.ceil((Math.abs(t) * 8 * Math.max(1, Math.log2(Math.max(p / q, q / p) + 1))) / Math.PI),
+  );
   const half = t / panels / 2;
   let sum = 0;
   for (let i = 0; i < panels; i++) {

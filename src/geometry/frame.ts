@@ -1,5 +1,5 @@
 import { cosd, sind } from './angle.ts';
-import { add, along, anySquareTo, cross, dot, scale, squareTo, sub, unit, type Deg, type Vec3 } from './vector.ts';
+import { add, along, anySquareTo, cross, type Deg, dot, scale, squareTo, sub, unit, type Vec3 } from './vector.ts';
 
 /**
  * A place and an attitude: `heading` along the tube, `up` the witness line's side, `right` = heading x up.
@@ -33,7 +33,10 @@ export function rotateVector(p: Vec3, axis: Vec3, deg: Deg): Vec3 {
   ];
 }
 
-export function rotateFrame(frame: Frame, about: { readonly point: Vec3; readonly axis: Vec3; readonly deg: Deg }): Frame {
+export function rotateFrame(
+  frame: Frame,
+  about: { readonly point: Vec3; readonly axis: Vec3; readonly deg: Deg },
+): Frame {
   const turn = (p: Vec3): Vec3 => rotateVector(p, about.axis, about.deg);
   return {
     origin: add(about.point, turn(sub(frame.origin, about.point))),
@@ -63,6 +66,10 @@ export function toLocal(frame: Frame, p: Vec3): Vec3 {
 export const directionToWorld = (frame: Frame, v: Vec3): Vec3 =>
   add(add(scale(frame.right, v[0]), scale(frame.up, v[1])), scale(frame.heading, v[2]));
 
-export const directionToLocal = (frame: Frame, v: Vec3): Vec3 => [dot(v, frame.right), dot(v, frame.up), dot(v, frame.heading)];
+export const directionToLocal = (frame: Frame, v: Vec3): Vec3 => [
+  dot(v, frame.right),
+  dot(v, frame.up),
+  dot(v, frame.heading),
+];
 
 export const toWorld = (frame: Frame, local: Vec3): Vec3 => add(frame.origin, directionToWorld(frame, local));

@@ -17,7 +17,8 @@ export function placementFrom(origin: Vec3, z: Vec3, xWish: Vec3): Placement {
   return { origin, x, y: cross(zUnit, x), z: zUnit };
 }
 
-export const placeDirection = (m: Placement, v: Vec3): Vec3 => add(add(scale(m.x, v[0]), scale(m.y, v[1])), scale(m.z, v[2]));
+export const placeDirection = (m: Placement, v: Vec3): Vec3 =>
+  add(add(scale(m.x, v[0]), scale(m.y, v[1])), scale(m.z, v[2]));
 export const place = (m: Placement, p: Vec3): Vec3 => add(m.origin, placeDirection(m, p));
 export const unplaceDirection = (m: Placement, v: Vec3): Vec3 => [dot(v, m.x), dot(v, m.y), dot(v, m.z)];
 export const unplace = (m: Placement, p: Vec3): Vec3 => unplaceDirection(m, sub(p, m.origin));

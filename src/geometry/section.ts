@@ -95,7 +95,10 @@ export function outlineAt(s: Section, u: number, depth: Mm = 0): OutlinePoint {
   const past = core ? depth - core.r : 0;
   if (!core || past <= 0) return { point: moved, normal };
   const clamp = (x: number, half: Mm): number => Math.sign(x) * Math.min(Math.abs(x), Math.max(0, half - past));
-  const corner: Vec2 = [Math.sign(point[0]) * Math.max(0, core.hx - past), Math.sign(point[1]) * Math.max(0, core.hy - past)];
+  const corner: Vec2 = [
+    Math.sign(point[0]) * Math.max(0, core.hx - past),
+    Math.sign(point[1]) * Math.max(0, core.hy - past),
+  ];
   const onArc = normal[0] !== 0 && normal[1] !== 0;
   return { point: onArc ? corner : [clamp(moved[0], core.hx), clamp(moved[1], core.hy)], normal };
 }
@@ -132,7 +135,16 @@ export function outlineKinks(s: Section): readonly number[] {
   const arc = (Math.PI / 2) * r;
   const total = 4 * (hx + hy + arc);
   const first = [hx / total, (hx + arc) / total];
-  const all = [0, 0.25, 0.5, 0.75, ...first, ...first.map((k) => 0.5 - k), ...first.map((k) => 0.5 + k), ...first.map((k) => 1 - k)];
+  const all = [
+    0,
+    0.25,
+    0.5,
+    0.75,
+    ...first,
+    ...first.map((k) => 0.5 - k),
+    ...first.map((k) => 0.5 + k),
+    ...first.map((k) => 1 - k),
+  ];
   return [...new Set(all.map((k) => k % 1))].sort((p, q) => p - q);
 }
 
@@ -144,8 +156,8 @@ export function sectionDistance(s: Section, a: number, b: number): Mm {
   const { hx, hy, r } = roundedCore(s);
   const x = Math.abs(a) - hx;
   const y = Math.abs(b) - hy;
-  const outX = x > 0 ? x : 0;
-  const outY = y > 0 ? y : 0;
+  const outX = Math.max(x, 0);
+  const outY = Math.max(y, 0);
   return Math.sqrt(outX * outX + outY * outY) + Math.min(Math.max(x, y), 0) - r;
 }
 
@@ -193,7 +205,8 @@ export function facetsFor(radius: Mm, chordTolerance: Mm): number {
  * allows, then drawn in proportion. For lips and floors, which only have to clear the bore.
  */
 export function insetAt(s: Section, u: number, depth: Mm): Vec2 {
-  const tightest = s.kind === 'ellipse' ? Math.min(s.width, s.height) ** 2 / Math.max(s.width, s.height) / 2 : roundedCore(s).r;
+  const tightest =
+    s.kind === 'ellipse' ? Math.min(s.width, s.height) ** 2 / Math.max(s.width, s.height) / 2 : roundedCore(s).r;
   const plain = Math.min(depth, 0.8 * tightest);
   const { point } = outlineAt(s, u, plain);
   const halfX = sectionWidth(s) / 2 - plain;

@@ -15,13 +15,16 @@ export const TOUCH: Mm = 1e-7;
 export const TRACE_STEP: Mm = 1e-4;
 
 /** mm. What that least step grows to where a generator runs along a surface without meeting it, as a leg beside its trunk does. */
-export const TRACE_STEP_MOST: Mm = 0.05;
+export const TRACE_STEP_MOST: Mm = 0.5;
 
 /** Steps of one trace before it counts as a miss: a 10 m tube along a surface at the largest such step. */
-export const TRACE_STEPS = 200_000;
+export const TRACE_STEPS = 20_000;
 
-/** mm. A dip below a surface no deeper than this is rounding: a hundred roundings of a 10 m coordinate. */
-export const DIP_NOISE: Mm = 1e-10;
+/** mm. A dip below a surface no deeper than this is rounding: ten roundings of a 10 m coordinate. */
+export const DIP_NOISE: Mm = 3e-11;
+
+/** mm. The trunk of a merge counts as larger by this for its legs, so that one that shares its surface ends on its start; above rounding, and 1e-4 mm along a 50 mm leg that only touches. */
+export const SHARED_SURFACE: Mm = 2e-10;
 
 /** mm. Three samples that bow by less than this lie flat to rounding. */
 export const BOW_NOISE: Mm = 1e-12;
@@ -49,6 +52,9 @@ export const DOUBLE_ROOT: Deg = 1e-5;
 
 /** mm or deg. Values found from several goals nearer than this are one value; the one that meets the goals best is taken. */
 export const SAME_VALUE = 1e-4;
+
+/** mm. A traced cut whose points lie this near one plane is flat: a hundred times the tracing error, a hundredth of the grid files carry. */
+export const FLAT_CUT: Mm = 1e-7;
 
 /** mm. How far drawn ends that a joint joins may lie apart before we say so: less than a scribed line. */
 export const ENDS_APART: Mm = 0.05;
@@ -98,8 +104,11 @@ export const ON_BED: Mm = 1e-3;
 /** mm. How far a file's coordinate may lie from the built one: half the spacing of float32 up to 512 mm, rounded up. */
 export const FILE_ROUNDING: Mm = 2e-5;
 
-/** mm. Facets of the tube that a tool is tried on leave the true tube by no more: a fiftieth of a usual slide fit. */
-export const PROOF_FACET: Mm = 5e-3;
+/** mm. Bow of the facets of the tube that a tool is tried on: a tenth of a usual slide fit; the clearance itself is measured without facets. */
+export const PROOF_FACET: Mm = 0.02;
+
+/** mm. That tube is drawn in by this, so that the bow of a bend's inside never makes it larger than the actual one by more than 0.005. */
+export const PROOF_INSET: Mm = 0.015;
 
 /** mm^3. Tube and tool may share this much: the kernel's float32 on faces that touch, a hundred times over; 1 mm of printed line is 80 times more. */
 export const OVERLAP_VOLUME = 1e-3;
@@ -124,3 +133,9 @@ export const BRIDGE_SPAN: Mm = 6.5;
 
 /** mm. A face narrower than this on average is a chamfer or the side of a letter, no side of a wall: a letter is 0.6 deep. */
 export const NARROW_FACE: Mm = 1;
+
+/**
+ * mm. Steps between neighboring slices of a tilted channel, tried in turn: thousands of times the files' grid, at most the
+ * chord tolerance. With the first alone about one tilted guide in ten came out with touching faces.
+ */
+export const TILTED_STEPS: readonly Mm[] = [0.005, 0.0071, 0.0089, 0.0037, 0.0097];

@@ -21,7 +21,7 @@ export interface TraceRange {
 /**
  * First zero of a signed distance along a curve, from `from` outward to `to`. `distanceAt(t)` is the signed distance of
  * the curve's point at t. Steps by the distance itself (sphere tracing, J. C. Hart, The Visual Computer 12, 1996), by no
- * less than a floor that grows to 0.05 mm where the curve runs along a surface, then closes in by a bracketed secant to
+ * less than a floor that grows to 0.5 mm where the curve runs along a surface, then closes in by a bracketed secant to
  * 1e-10 mm. Touching without crossing, or crossing by no more than rounding, is a hit at the point of touch if it counts.
  */
 export function traceFirst(distanceAt: (t: Mm) => Mm, range: TraceRange): Hit {
@@ -44,13 +44,18 @@ export function traceFirst(distanceAt: (t: Mm) => Mm, range: TraceRange): Hit {
     const nextD = distanceAt(next);
     if (nextD <= 0) {
       const zero = d > 0 ? closeIn(distanceAt, { low: t, lowD: d, high: next, highD: nextD }) : t;
-      const dip = firstDip(distanceAt, zero);
+      const dip = firstDip(distanceAt, zero, next);
       if (dip !== undefined) return { kind: 'hit', t: dip, touch: false };
       if (counts(zero)) return { kind: 'hit', t: zero, touch: true };
     } else if (d < backD && d <= nextD && d < 2 * floor) {
       // Samples flat to rounding hide no dip between them.
       const touch = backD - d + (nextD - d) > BOW_NOISE ? lowest(distanceAt, back, next) : { t, d };
-      if (touch.d < -DIP_NOISE) return { kind: 'hit', t: closeIn(distanceAt, { low: back, lowD: backD, high: touch.t, highD: touch.d }), touch: false };
+      if (touch.d < -DIP_NOISE)
+        return {
+          kind: 'hit',
+          t: closeIn(distanceAt, { low: back, lowD: backD, high: touch.t, highD: touch.d }),
+          touch: false,
+        };
       if (touch.d <= TOUCH && counts(touch.t)) return { kind: 'hit', t: touch.t, touch: true };
     }
     if (nextD < nearest) {
@@ -66,14 +71,23 @@ export function traceFirst(distanceAt: (t: Mm) => Mm, range: TraceRange): Hit {
   return { kind: 'miss', nearest, at };
 }
 
+/** The zero that leads to `near`: the first one outward where the distance is still positive there, else the last one before it. */
+export function traceNear(distanceAt: (t: Mm) => Mm, near: Mm, range: TraceRange): Hit {
+  const d = distanceAt(near);
+  if (d >= 0) return traceFirst(distanceAt, { ...range, from: near });
+  const back = traceFirst((x) => -distanceAt(near - x), { from: 0, to: near, speed: range.speed });
+  return back.kind === 'hit' ? { ...back, t: near - back.t } : { kind: 'inside', depth: -d };
+}
+
 /**
- * Where behind a zero the distance goes below rounding, looked for to 0.1 mm: at the zero itself where a surface is
- * crossed, later where the curve first runs in one, nowhere where it only touches.
+ * Where behind a zero the distance goes below rounding, looked for to 0.1 mm and at the end of the step: at the zero
+ * itself where a surface is crossed, later where the curve first runs in one, nowhere where it only touches.
  */
-function firstDip(distanceAt: (t: Mm) => Mm, zero: Mm): Mm | undefined {
+function firstDip(distanceAt: (t: Mm) => Mm, zero: Mm, next: Mm): Mm | undefined {
   const dips = (t: Mm): boolean => distanceAt(t) < -DIP_NOISE;
+  const probes = [TRACE_STEP, 10 * TRACE_STEP, 100 * TRACE_STEP, 1000 * TRACE_STEP];
   let before = 0;
-  for (const h of [TRACE_STEP, 10 * TRACE_STEP, 100 * TRACE_STEP, 1000 * TRACE_STEP]) {
+  for (const h of next - zero > 1000 * TRACE_STEP ? [...probes, next - zero] : probes) {
     if (dips(zero + h)) {
       if (before === 0) return zero;
       let [low, high] = [zero + before, zero + h];

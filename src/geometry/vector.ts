@@ -31,7 +31,8 @@ export const squareTo = (p: Vec3, n: Vec3): Vec3 => along(p, n, -dot(p, n));
 
 /** Any unit vector square to the unit vector n, chosen the same way every time. */
 export function anySquareTo(n: Vec3): Vec3 {
-  const smallest = Math.abs(n[0]) <= Math.abs(n[1]) && Math.abs(n[0]) <= Math.abs(n[2]) ? 0 : Math.abs(n[1]) <= Math.abs(n[2]) ? 1 : 2;
+  const smallest =
+    Math.abs(n[0]) <= Math.abs(n[1]) && Math.abs(n[0]) <= Math.abs(n[2]) ? 0 : Math.abs(n[1]) <= Math.abs(n[2]) ? 1 : 2;
   const pick: Vec3 = [smallest === 0 ? 1 : 0, smallest === 1 ? 1 : 0, smallest === 2 ? 1 : 0];
   return unit(squareTo(pick, n));
 }

@@ -1,7 +1,7 @@
 import type { Placement } from '../geometry/placement.ts';
 import { LEAST_CUT_VOLUME, LETTER_CHORD, SQUARE_FRAME } from '../geometry/tolerance.ts';
 import { cross, dot, type Mm, type Vec2 } from '../geometry/vector.ts';
-import type { HullSolid, LabelSolid, MeshSolid, PrismSolid, Solid, SubtractSolid } from './expression.ts';
+import type { EitherSolid, HullSolid, LabelSolid, MeshSolid, PrismSolid, Solid, SubtractSolid } from './expression.ts';
 import { SolidFault } from './fault.ts';
 import { inScope, type Kernel, type KernelHandle, type KernelSolid, type Scope } from './kernel.ts';
 import { layoutLabel } from './label.ts';
@@ -22,10 +22,24 @@ export interface EvaluateOptions {
  * anything else thrown is a bug of the tree's maker or ours, and begins with `internal: <part>/<node>`.
  */
 export function evaluate(kernel: Kernel, solid: Solid, options: EvaluateOptions): Mesh {
+  if (solid.kind === 'either') return firstClean(kernel, solid, options);
   return inScope((scope) => {
     const workshop = { kernel, scope, ...options };
     return takeOut(workshop, solid.name, build(workshop, solid));
   });
+}
+
+function firstClean(kernel: Kernel, solid: EitherSolid, options: EvaluateOptions): Mesh {
+  const [first, ...others] = solid.of;
+  for (const construction of [first, ...others]) {
+    try {
+      const mesh = evaluate(kernel, construction, options);
+      if (checkMesh(mesh).shells === 1) return mesh;
+    } catch (fault) {
+      if (!(fault instanceof SolidFault)) throw fault;
+    }
+  }
+  return evaluate(kernel, first, options);
 }
 
 /** Volume two bodies share, mm^3; 0 when they only touch. */
@@ -89,6 +103,8 @@ function build(workshop: Workshop, node: Solid): KernelSolid {
       const join = node.kind === 'union' ? kernel.Manifold.union : kernel.Manifold.intersection;
       return settle(workshop, node.name, scope.keep(join(parts)));
     }
+    case 'either':
+      throw bug(workshop, node.name, 'a choice of constructions inside an expression');
     case 'place':
       return placed(workshop, node.name, build(workshop, node.of), node.at);
   }

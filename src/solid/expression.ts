@@ -13,6 +13,7 @@ export type Solid =
   | LabelSolid
   | SubtractSolid
   | UnionSolid
+  | EitherSolid
   | IntersectSolid
   | PlaceSolid;
 
@@ -80,4 +81,14 @@ export interface PlaceSolid {
   readonly name: string;
   readonly of: Solid;
   readonly at: Placement;
+}
+
+/**
+ * Constructions that serve equally well, differing by a hair where surfaces all but coincide: the first that comes out as
+ * one clean body is taken. Only at the root of an expression.
+ */
+export interface EitherSolid {
+  readonly kind: 'either';
+  readonly name: string;
+  readonly of: readonly [Solid, ...Solid[]];
 }

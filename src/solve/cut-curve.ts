@@ -2,11 +2,13 @@ import { besideAt } from '../geometry/centerline.ts';
 import { facetsFor, outlineAt, outlineKinks, perimeter, sectionReach } from '../geometry/section.ts';
 import { CURVE_BOW, SAMPLE_SPACING } from '../geometry/tolerance.ts';
 import type { Mm } from '../geometry/vector.ts';
-import { cutAt, outward, type GeneratorCut } from './generator.ts';
+import { cutAt, type GeneratorCut, outward } from './generator.ts';
 import type { CutCurve, CutSample, EndDefinition, Surface } from './solution.ts';
 
 export type CurveFault = { readonly u: number; readonly cut: Exclude<GeneratorCut, { kind: 'cut' }> };
-export type CurveOutcome = { readonly curve: CutCurve } | { readonly faults: readonly CurveFault[]; readonly of: number };
+export type CurveOutcome =
+  | { readonly curve: CutCurve }
+  | { readonly faults: readonly CurveFault[]; readonly of: number };
 
 /**
  * Trace s(u) all round: at every kink of the section and enough facets between for the chord tolerance, then more
@@ -48,7 +50,10 @@ export function baseSamples(end: EndDefinition, chordTolerance: Mm): readonly nu
     const to = kinks[i + 1] ?? kinks[0]! + 1;
     const turn = turnBetween(end, from, to);
     // Flats need few samples of their own outline, arcs as many as their share of the full turn.
-    const steps = Math.max(1, Math.min(Math.ceil(Math.max(turn * around, (to - from) * 48)), Math.floor((to - from) / shortest)));
+    const steps = Math.max(
+      1,
+      Math.min(Math.ceil(Math.max(turn * around, (to - from) * 48)), Math.floor((to - from) / shortest)),
+    );
     for (let k = 0; k < steps; k++) us.push((from + ((to - from) * k) / steps) % 1);
   });
   return us.sort((p, q) => p - q);

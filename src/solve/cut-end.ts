@@ -1,14 +1,16 @@
-import { acosd, toDegrees } from '../geometry/angle.ts';
-import { frameAt, segmentAt, type BendSegment, type Centerline } from '../geometry/centerline.ts';
+import { atan2d, toDegrees } from '../geometry/angle.ts';
+import { type BendSegment, type Centerline, frameAt, segmentAt } from '../geometry/centerline.ts';
 import { besideCenterline } from '../geometry/distance.ts';
 import { directionToLocal } from '../geometry/frame.ts';
 import { sectionDistance } from '../geometry/section.ts';
-import { traceFirst } from '../geometry/trace.ts';
-import { dot, scale, type Deg, type Mm } from '../geometry/vector.ts';
+import { FLAT_CUT, SAME_PLACE } from '../geometry/tolerance.ts';
+import { traceFirst, traceNear } from '../geometry/trace.ts';
+import { cross, type Deg, dot, length, type Mm, scale, sub, unit, type Vec3 } from '../geometry/vector.ts';
+import type { Plane } from '../job/job.ts';
 import { figure, type Outcome, type Problem } from '../job/problem.ts';
-import { traceCurve, type CurveFault } from './cut-curve.ts';
+import { type CurveFault, traceCurve } from './cut-curve.ts';
 import { outward, reachBeyond, stopDistance } from './generator.ts';
-import type { CutCurve, CutEnd, EndDefinition, FlatCut, Surface } from './solution.ts';
+import type { CutCurve, CutEnd, CutSample, EndDefinition, FlatCut, Surface } from './solution.ts';
 
 /** Trace the three surfaces of an end and measure what the shop needs: angle, place, long and short point. */
 export function cutEnd(definition: EndDefinition, chordTolerance: Mm): Outcome<CutEnd> {
@@ -24,7 +26,7 @@ export function cutEnd(definition: EndDefinition, chordTolerance: Mm): Outcome<C
   const problems = pastRunEnd(definition, outer);
   const extremes = outer.samples.map((sample) => outward(definition, sample.s));
   const all = [...outer.samples, ...inner.samples].map((sample) => sample.s);
-  const flat = flatCut(definition);
+  const flat = flatCut(definition, { outer, inner });
   const line = definition.member.centerline;
   const segments = { first: segmentIndex(line, Math.min(...all)), last: segmentIndex(line, Math.max(...all)) };
   const bend = bendOf(definition, segments, flat);
@@ -45,25 +47,43 @@ export function cutEnd(definition: EndDefinition, chordTolerance: Mm): Outcome<C
 
 const segmentIndex = (line: Centerline, s: Mm): number => line.segments.indexOf(segmentAt(line, s));
 
-/** Where a single plane cuts the centerline, and how it stands to it there. */
-function flatCut(definition: EndDefinition): FlatCut | undefined {
-  const stop = definition.stops[0];
-  if (definition.stops.length !== 1 || stop?.kind !== 'plane') return undefined;
+/** Where the cut's plane meets the centerline, and how it stands to it there; none for a curved cut. */
+function flatCut(
+  definition: EndDefinition,
+  curves: { readonly outer: CutCurve; readonly inner: CutCurve },
+): FlatCut | undefined {
+  const plane = planeOf(definition, [...curves.outer.samples, ...curves.inner.samples]);
+  if (!plane) return undefined;
+  const stop = { kind: 'plane', id: 'cut', ...plane } as const;
   const line = definition.member.centerline;
-  const hit = traceFirst((t) => stopDistance(stop, frameAt(line, outward(definition, t)).origin), {
-    from: 0,
-    to: line.length + reachBeyond(definition),
-    speed: 1,
-    leave: line.length,
-  });
+  const distanceAt = (t: Mm): Mm => stopDistance(stop, frameAt(line, outward(definition, t)).origin);
+  const range = { from: 0, to: line.length + reachBeyond(definition), speed: 1, leave: line.length };
+  const near = definition.near === undefined ? undefined : outward(definition, definition.near);
+  const hit = near === undefined ? traceFirst(distanceAt, range) : traceNear(distanceAt, near, range);
   if (hit.kind !== 'hit') return undefined;
   const s = outward(definition, hit.t);
   const frame = frameAt(line, s);
   const out = scale(frame.heading, definition.end === 'end' ? 1 : -1);
-  const miterDeg = snapDeg(acosd(dot(out, stop.normal)));
   const local = directionToLocal(frame, stop.normal);
+  // An arccosine alone makes 1e-6 deg of the rounding in a square cut.
+  const miterDeg = snapDeg(atan2d(Math.hypot(local[0], local[1]), dot(out, stop.normal)));
   const longPointDeg = miterDeg === 0 ? 0 : snapDeg((toDegrees(Math.atan2(-local[0], -local[1])) + 360) % 360) % 360;
   return { plane: { point: stop.point, normal: stop.normal }, s, miterDeg, longPointDeg };
+}
+
+/** The plane that stops the end, or the flat side of a run that the whole cut lies on. */
+function planeOf(definition: EndDefinition, samples: readonly CutSample[]): Plane | undefined {
+  const only = definition.stops.length === 1 ? definition.stops[0] : undefined;
+  if (only?.kind === 'plane') return { point: only.point, normal: only.normal };
+  if (definition.jointKind !== 'cope' || samples.some((sample) => sample.stop !== samples[0]!.stop)) return undefined;
+  const [p, q, r] = [0, 1 / 3, 2 / 3].map((u) => samples.find((sample) => sample.u >= u)!.point) as [Vec3, Vec3, Vec3];
+  const across = cross(sub(q, p), sub(r, p));
+  if (!(length(across) > SAME_PLACE)) return undefined;
+  const normal = unit(across);
+  if (samples.some((sample) => Math.abs(dot(sub(sample.point, p), normal)) > FLAT_CUT)) return undefined;
+  const heading = frameAt(definition.member.centerline, samples[0]!.s).heading;
+  const out = dot(normal, heading) * (definition.end === 'end' ? 1 : -1) > 0;
+  return { point: p, normal: out ? normal : scale(normal, -1) };
 }
 
 /** Rounding noise off an angle that the job gave as a round number (1e-9 deg is 1e-9 mm at 60 mm). */
@@ -80,7 +100,11 @@ function bendOf(definition: EndDefinition, segments: CutEnd['segments'], flat: F
   const bends = line.segments.filter((x): x is BendSegment => x.kind === 'bend');
   const s = flat?.s ?? (definition.end === 'end' ? line.length : 0);
   const into = definition.end === 'end' ? s - segment.s0 : segment.s0 + segment.length - s;
-  return { index: bends.indexOf(segment), segment, intoBendDeg: snapDeg((into / segment.length) * segment.bendAngleDeg) };
+  return {
+    index: bends.indexOf(segment),
+    segment,
+    intoBendDeg: snapDeg((into / segment.length) * segment.bendAngleDeg),
+  };
 }
 
 /** A sample on the square end face of a run (not a merge trunk) means the branch hangs over the end of it. */

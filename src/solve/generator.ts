@@ -2,7 +2,7 @@ import { besideAt } from '../geometry/centerline.ts';
 import { solidDistance } from '../geometry/distance.ts';
 import { outlineAt, perimeter, sectionReach } from '../geometry/section.ts';
 import { NEIGHBOR, NEIGHBOR_CUT } from '../geometry/tolerance.ts';
-import { traceFirst, type Hit } from '../geometry/trace.ts';
+import { type Hit, traceFirst, traceNear } from '../geometry/trace.ts';
 import type { Mm, Vec3 } from '../geometry/vector.ts';
 import type { EndDefinition, Stop, Surface } from './solution.ts';
 
@@ -14,12 +14,17 @@ export function stopDistance(stop: Stop, p: Vec3): Mm {
 }
 
 /** Result of one generator: where it is cut, by which stop, at which depth below the outside. */
-export type GeneratorCut = { readonly kind: 'cut'; readonly s: Mm; readonly stop: number; readonly depth: Mm; readonly touch: boolean } | Exclude<Hit, { kind: 'hit' }>;
+export type GeneratorCut =
+  | { readonly kind: 'cut'; readonly s: Mm; readonly stop: number; readonly depth: Mm; readonly touch: boolean }
+  | Exclude<Hit, { kind: 'hit' }>;
 
 /** How far beyond the drawn end a generator is followed: across the widest stop it could still meet at a flat angle. */
 export function reachBeyond(end: EndDefinition): Mm {
   const own = 2 * sectionReach(end.member.section);
-  const widest = Math.max(own, ...end.stops.map((stop) => (stop.kind === 'solid' ? 2 * sectionReach(stop.solid.section) : own)));
+  const widest = Math.max(
+    own,
+    ...end.stops.map((stop) => (stop.kind === 'solid' ? 2 * sectionReach(stop.solid.section) : own)),
+  );
   return 20 * (own + widest);
 }
 
@@ -79,9 +84,18 @@ function generatorPath(end: EndDefinition, u: number, depth: Mm, from = 0): Gene
   };
   const clrLeast = Math.min(...centerline.segments.map((x) => (x.kind === 'bend' ? x.clr : Number.POSITIVE_INFINITY)));
   const first = from > 0 && nearest(from).d > 0 ? from : 0;
-  const range = { from: first, to: centerline.length + reachBeyond(end), speed: 1 + sectionReach(section) / clrLeast, leave: centerline.length };
+  const range = {
+    from: first,
+    to: centerline.length + reachBeyond(end),
+    speed: 1 + sectionReach(section) / clrLeast,
+    leave: centerline.length,
+  };
   return {
-    follow: (counts) => traceFirst((t) => nearest(t).d, { ...range, counts }),
+    follow: (counts) => {
+      const distanceAt = (t: Mm): Mm => nearest(t).d;
+      if (end.near === undefined) return traceFirst(distanceAt, { ...range, counts });
+      return traceNear(distanceAt, outward(end, end.near), { ...range, counts });
+    },
     stopAt: (t) => nearest(t).stop,
   };
 }
@@ -98,10 +112,15 @@ export function cutAt(end: EndDefinition, u: number, surface: Surface, from?: Mm
  * An edge cut square to the wall leaves no gap where it is as long as the longest of the wall: one of its two faces, or
  * inside it where the middle reaches farther than both (then by scan and golden section).
  */
-function longestOverWall(end: EndDefinition, u: number, { wall, from }: { readonly wall: Mm; readonly from?: Mm }): GeneratorCut {
+function longestOverWall(
+  end: EndDefinition,
+  u: number,
+  { wall, from }: { readonly wall: Mm; readonly from?: Mm },
+): GeneratorCut {
   const faces = [0, 0.5, 1].map((k) => traceGenerator(end, u, k * wall, from));
   const reaches = faces.map((cut) => (cut.kind === 'cut' ? outward(end, cut.s) : Number.POSITIVE_INFINITY));
-  if (reaches[1]! <= Math.max(reaches[0]!, reaches[2]!)) return reaches[2]! > reaches[0]! + 1e-9 ? faces[2]! : faces[0]!;
+  if (reaches[1]! <= Math.max(reaches[0]!, reaches[2]!))
+    return reaches[2]! > reaches[0]! + 1e-9 ? faces[2]! : faces[0]!;
   return longestInWall(end, u, wall);
 }
 

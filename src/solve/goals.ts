@@ -19,7 +19,11 @@ export function compileGoal(goal: Goal, memberNamed: (name: string) => Member | 
     case 'on-plane': {
       const normal = unit(goal.plane.normal);
       const { point } = goal.plane;
-      return { goal, miss: (end) => Math.abs(dot(sub(end.origin, point), normal)), planes: () => [{ point, normal, at: 0 }] };
+      return {
+        goal,
+        miss: (end) => Math.abs(dot(sub(end.origin, point), normal)),
+        planes: () => [{ point, normal, at: 0 }],
+      };
     }
     case 'on-line':
       return lineGoal(goal, goal.point, unit(goal.direction));
@@ -27,7 +31,14 @@ export function compileGoal(goal: Goal, memberNamed: (name: string) => Member | 
       return {
         goal,
         miss: (end) => distance(end.origin, goal.point),
-        planes: () => ([[1, 0, 0], [0, 1, 0], [0, 0, 1]] as const).map((normal) => ({ point: goal.point, normal, at: 0 })),
+        planes: () =>
+          (
+            [
+              [1, 0, 0],
+              [0, 1, 0],
+              [0, 0, 1],
+            ] as const
+          ).map((normal) => ({ point: goal.point, normal, at: 0 })),
       };
     case 'heading': {
       const wanted = unit(goal.heading);
@@ -37,7 +48,12 @@ export function compileGoal(goal: Goal, memberNamed: (name: string) => Member | 
       const other = memberNamed(goal.member);
       if (!other) return undefined;
       const wanted = axisOf(other.centerline).direction;
-      return { goal, miss: (end) => Math.min(distance(end.heading, wanted), length(cross(end.heading, wanted))), planes: () => [], heading: wanted };
+      return {
+        goal,
+        miss: (end) => Math.min(distance(end.heading, wanted), length(cross(end.heading, wanted))),
+        planes: () => [],
+        heading: wanted,
+      };
     }
     case 'on-axis': {
       const other = memberNamed(goal.member);
@@ -87,7 +103,10 @@ function spacingGoal(goal: Goal, axis: { point: Vec3; direction: Vec3 }, wanted:
 /** The axis a goal means: the member's longest straight, or its start heading. */
 function axisOf(line: Centerline): { point: Vec3; direction: Vec3 } {
   const straights = line.segments.filter((segment) => segment.kind === 'straight');
-  const longest = straights.reduce<(typeof straights)[number] | undefined>((best, x) => (!best || x.length > best.length ? x : best), undefined);
+  const longest = straights.reduce<(typeof straights)[number] | undefined>(
+    (best, x) => (!best || x.length > best.length ? x : best),
+    undefined,
+  );
   const frame = longest?.start ?? line.segments[0]?.start ?? line.end;
   return { point: frame.origin, direction: frame.heading };
 }

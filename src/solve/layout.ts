@@ -50,7 +50,10 @@ function layOutMember(job: Job, spec: MemberSpec, memberNamed: (name: string) =>
     ...(section.material === undefined ? {} : { material: section.material }),
   };
   if (spec.kind === 'points') {
-    return { value: { ...base, centerline: centerlineThrough(spec.points, spec.clrs, spec.up), solved: [] }, problems: [] };
+    return {
+      value: { ...base, centerline: centerlineThrough(spec.points, spec.clrs, spec.up), solved: [] },
+      problems: [],
+    };
   }
   const outcome = solveRun(spec, memberNamed);
   if (!outcome.value) return { problems: outcome.problems };
@@ -67,7 +70,10 @@ const emptyProblem = (spec: MemberSpec): Problem => ({
   hint: 'give its run a straight or a bend',
 });
 
-function mirrorMember(spec: MemberSpec & { kind: 'mirror' }, memberNamed: (name: string) => Member | undefined): Outcome<Member> {
+function mirrorMember(
+  spec: MemberSpec & { kind: 'mirror' },
+  memberNamed: (name: string) => Member | undefined,
+): Outcome<Member> {
   const original = memberNamed(spec.of);
   if (!original) return { problems: [] };
   const { mirrorOf: _, ...rest } = original;

@@ -3,7 +3,10 @@ import { cutAt } from './generator.ts';
 import type { CutEnd, Member, Piece } from './solution.ts';
 
 /** One piece per member, from cut to cut; a piece whose cuts cross somewhere round the tube is a problem. */
-export function cutPieces(members: readonly Member[], ends: readonly CutEnd[]): { readonly pieces: readonly Piece[]; readonly problems: readonly Problem[] } {
+export function cutPieces(
+  members: readonly Member[],
+  ends: readonly CutEnd[],
+): { readonly pieces: readonly Piece[]; readonly problems: readonly Problem[] } {
   const pieces = members.map((member) => pieceOf(member, ends));
   return { pieces, problems: pieces.flatMap(crossing) };
 }

@@ -1,6 +1,6 @@
-import { centerlineFrom, type Centerline, type RunStep } from '../geometry/centerline.ts';
+import { type Centerline, centerlineFrom, type RunStep } from '../geometry/centerline.ts';
 import { frameFrom } from '../geometry/frame.ts';
-import { unit, type Deg } from '../geometry/vector.ts';
+import { type Deg, unit } from '../geometry/vector.ts';
 import type { RunItem, RunMember } from '../job/job.ts';
 
 /** Centerline of a run whose unknowns are all known. */
@@ -15,7 +15,8 @@ export function runCenterline(spec: RunMember, run: readonly RunItem[]): Centerl
     }
     if (item.bendAngleDeg === 'solve') throw new Error('internal: a bend is still to solve');
     plane = (((item.toward.kind === 'toward' ? item.toward.deg : plane + item.toward.deg) % 360) + 360) % 360;
-    if (item.bendAngleDeg > 0) steps.push({ kind: 'bend', clr: item.clr, bendAngleDeg: item.bendAngleDeg, towardDeg: plane });
+    if (item.bendAngleDeg > 0)
+      steps.push({ kind: 'bend', clr: item.clr, bendAngleDeg: item.bendAngleDeg, towardDeg: plane });
   }
   const start = frameFrom(spec.start.at, unit(spec.start.heading), spec.start.up);
   return steps.length > 0 ? centerlineFrom(start, steps) : { segments: [], length: 0, end: start };

@@ -24,7 +24,12 @@ export interface Member {
   readonly centerline: Centerline;
   readonly mirrorOf?: string;
   /** Values that were `solve` in the file, by the field's name, with what meets the goal. */
-  readonly solved: readonly { readonly path: JobPath; readonly what: string; readonly value: number; readonly unit: 'mm' | 'deg' }[];
+  readonly solved: readonly {
+    readonly path: JobPath;
+    readonly what: string;
+    readonly value: number;
+    readonly unit: 'mm' | 'deg';
+  }[];
 }
 
 export type Surface = 'outer' | 'inner' | 'square';
@@ -43,6 +48,8 @@ export interface EndDefinition {
   readonly jointKind: 'miter' | 'cope' | 'merge' | 'trim' | 'butt' | 'plain';
   readonly gap: Mm;
   readonly stops: readonly Stop[];
+  /** Arc length where a flat cut was asked for: of several places where its plane meets the tube, the one that leads there. */
+  readonly near?: Mm;
   readonly path: JobPath;
 }
 

@@ -20,9 +20,18 @@ export function solveJob(job: Job): Outcome<Solution> {
   const cut = cutEnds(job, defined.ends);
   const pieces = cutPieces(members, cut.ends);
   const merges = job.joints.flatMap((joint) => (joint.kind === 'merge' ? mergeReport(joint, lookup(members)) : []));
-  const problems = [...layout.problems, ...defined.problems, ...cut.problems, ...pieces.problems, ...merges.flatMap((merge) => merge.problems)];
+  const problems = [
+    ...layout.problems,
+    ...defined.problems,
+    ...cut.problems,
+    ...pieces.problems,
+    ...merges.flatMap((merge) => merge.problems),
+  ];
   if (hasErrors(problems)) return { problems };
-  return { value: { job, members, ends: cut.ends, merges: merges.map((merge) => merge.report), pieces: pieces.pieces }, problems };
+  return {
+    value: { job, members, ends: cut.ends, merges: merges.map((merge) => merge.report), pieces: pieces.pieces },
+    problems,
+  };
 }
 
 const lookup =
@@ -49,13 +58,23 @@ function flatEnds(joint: JointSpec, memberNamed: MemberLookup): JointOutcome {
   return { ends: [], problems: [] };
 }
 
-function shapedEnds(joint: CopeJoint | MergeJoint | JointSpec, memberNamed: MemberLookup, flats: readonly EndDefinition[]): JointOutcome {
+function shapedEnds(
+  joint: CopeJoint | MergeJoint | JointSpec,
+  memberNamed: MemberLookup,
+  flats: readonly EndDefinition[],
+): JointOutcome {
   if (joint.kind === 'cope') return copeEnd(joint, memberNamed, flats);
   if (joint.kind === 'merge') return mergeEnds(joint, memberNamed);
   return { ends: [], problems: [] };
 }
 
-function cutEnds(job: Job, definitions: readonly EndDefinition[]): { readonly ends: readonly CutEnd[]; readonly problems: readonly Problem[] } {
+function cutEnds(
+  job: Job,
+  definitions: readonly EndDefinition[],
+): { readonly ends: readonly CutEnd[]; readonly problems: readonly Problem[] } {
   const outcomes = definitions.map((definition) => cutEnd(definition, job.shop.chordTolerance));
-  return { ends: outcomes.flatMap((outcome) => outcome.value ?? []), problems: outcomes.flatMap((outcome) => outcome.problems) };
+  return {
+    ends: outcomes.flatMap((outcome) => outcome.value ?? []),
+    problems: outcomes.flatMap((outcome) => outcome.problems),
+  };
 }

@@ -1,14 +1,17 @@
-import { moveFrame, toWorld } from '../geometry/frame.ts';
 import { solidDistance } from '../geometry/distance.ts';
+import { moveFrame, toWorld } from '../geometry/frame.ts';
 import { areaInside, sectionDistance, sectionHeight, sectionWidth } from '../geometry/section.ts';
-import { scale, type Mm, type Vec3 } from '../geometry/vector.ts';
+import { type Mm, scale, type Vec3 } from '../geometry/vector.ts';
 import type { MergeJoint } from '../job/job.ts';
 import { figure, type Problem } from '../job/problem.ts';
-import { drawnEnd, type DrawnEnd, type MemberLookup } from './joints/ends.ts';
+import { type DrawnEnd, drawnEnd, type MemberLookup } from './joints/ends.ts';
 import type { MergeReport } from './solution.ts';
 
 /** Flow areas of a merge, and the part of the trunk's start that no leg covers, with the start that leaves the least. */
-export function mergeReport(joint: MergeJoint, memberNamed: MemberLookup): readonly { readonly report: MergeReport; readonly problems: readonly Problem[] }[] {
+export function mergeReport(
+  joint: MergeJoint,
+  memberNamed: MemberLookup,
+): readonly { readonly report: MergeReport; readonly problems: readonly Problem[] }[] {
   const legs = joint.legs.flatMap((ref) => drawnEnd(ref, memberNamed) ?? []);
   const trunk = drawnEnd(joint.trunk, memberNamed);
   if (!trunk || legs.length < joint.legs.length) return [];
@@ -50,9 +53,14 @@ interface Cusp {
 
 /**
  * Areas inside the trunk's outline and outside every leg, in the trunk's start plane moved by `shift` into the trunk:
- * summed on a grid, cells on the edge counted by the part the boundary leaves (its signed distance over the cell).
+ * summed on a grid. A cell counts by what its part inside the trunk has over its part inside the legs, so that a leg which
+ * shares the trunk's edge leaves nothing there.
  */
-function openAreas(trunk: DrawnEnd, legs: readonly DrawnEnd[], grid: { readonly shift: Mm; readonly cells: number }): readonly Cusp[] {
+function openAreas(
+  trunk: DrawnEnd,
+  legs: readonly DrawnEnd[],
+  grid: { readonly shift: Mm; readonly cells: number },
+): readonly Cusp[] {
   const { section } = trunk.member;
   const frame = moveFrame(trunk.frame, scale(trunk.out, -grid.shift));
   const h = Math.max(sectionWidth(section), sectionHeight(section)) / grid.cells;
@@ -66,26 +74,38 @@ function openAreas(trunk: DrawnEnd, legs: readonly DrawnEnd[], grid: { readonly 
       const inTrunk = sectionDistance(section, a, b);
       if (inTrunk > h) continue;
       const p = toWorld(frame, [a, b, 0]);
-      const outside = Math.min(...legs.map((leg) => solidDistance({ section: leg.member.section, centerline: leg.member.centerline }, p)));
-      share[j * nx + i] = Math.max(0, Math.min(1, 0.5 - Math.max(inTrunk, -outside) / h));
+      // Two legs that face each other in one cell cover it together.
+      const covered = legs.reduce((sum, { member }) => sum + within(solidDistance(member, p) / h), 0);
+      share[j * nx + i] = Math.max(0, within(inTrunk / h) - covered);
     }
   }
-  return patches(share, nx, ny).map((patch) => {
-    const area = patch.reduce((sum, k) => sum + share[k]!, 0) * h * h;
-    const middle = patch.reduce<readonly [Mm, Mm]>(([x, y], k) => {
-      const [a, b] = place(k % nx, Math.floor(k / nx));
-      return [x + (a * share[k]! * h * h) / area, y + (b * share[k]! * h * h) / area];
-    }, [0, 0]);
-    return { area, at: toWorld(frame, [middle[0], middle[1], 0]) };
-  }).sort((p, q) => q.area - p.area);
+  return patches(share, nx, ny)
+    .map((patch) => {
+      const area = patch.reduce((sum, k) => sum + share[k]!, 0) * h * h;
+      const middle = patch.reduce<readonly [Mm, Mm]>(
+        ([x, y], k) => {
+          const [a, b] = place(k % nx, Math.floor(k / nx));
+          return [x + (a * share[k]! * h * h) / area, y + (b * share[k]! * h * h) / area];
+        },
+        [0, 0],
+      );
+      return { area, at: toWorld(frame, [middle[0], middle[1], 0]) };
+    })
+    .sort((p, q) => q.area - p.area);
 }
+
+/** Part of a cell inside an edge, from the signed distance of its middle in cells. */
+const within = (cells: number): number => Math.max(0, Math.min(1, 0.5 - cells));
+
+/** Part of a cell below which it joins no neighbors: two cusps whose tips meet where legs touch are still two. */
+const LEAST_SHARE = 0.02;
 
 /** Groups of touching cells with anything in them. */
 function patches(share: Float64Array, nx: number, ny: number): readonly (readonly number[])[] {
   const seen = new Uint8Array(share.length);
   const groups: number[][] = [];
   for (let k = 0; k < share.length; k++) {
-    if (seen[k] || !(share[k]! > 0)) continue;
+    if (seen[k] || !(share[k]! > LEAST_SHARE)) continue;
     const group: number[] = [];
     const queue = [k];
     seen[k] = 1;
@@ -93,9 +113,14 @@ function patches(share: Float64Array, nx: number, ny: number): readonly (readonl
       group.push(at);
       const i = at % nx;
       const j = Math.floor(at / nx);
-      for (const [x, y] of [[i - 1, j], [i + 1, j], [i, j - 1], [i, j + 1]] as const) {
+      for (const [x, y] of [
+        [i - 1, j],
+        [i + 1, j],
+        [i, j - 1],
+        [i, j + 1],
+      ] as const) {
         const next = y * nx + x;
-        if (x < 0 || y < 0 || x >= nx || y >= ny || seen[next] || !(share[next]! > 0)) continue;
+        if (x < 0 || y < 0 || x >= nx || y >= ny || seen[next] || !(share[next]! > LEAST_SHARE)) continue;
         seen[next] = 1;
         queue.push(next);
       }
@@ -108,7 +133,8 @@ function patches(share: Float64Array, nx: number, ny: number): readonly (readonl
 /** Trunk start that leaves the least open, within one trunk width either way: scan, then golden section. */
 function leastOpen(trunk: DrawnEnd, legs: readonly DrawnEnd[]): MergeReport['bestShift'] {
   const span = Math.max(sectionWidth(trunk.member.section), sectionHeight(trunk.member.section));
-  const area = (shift: Mm, cells: number): number => openAreas(trunk, legs, { shift, cells }).reduce((sum, cusp) => sum + cusp.area, 0);
+  const area = (shift: Mm, cells: number): number =>
+    openAreas(trunk, legs, { shift, cells }).reduce((sum, cusp) => sum + cusp.area, 0);
   const steps = 16;
   let best = 0;
   let least = Number.POSITIVE_INFINITY;

@@ -1,12 +1,12 @@
 import { atan2d } from '../geometry/angle.ts';
 import { anglesWhere } from '../geometry/bends.ts';
 import { sideOf } from '../geometry/centerline.ts';
-import { frameFrom, rotateFrame, type Frame } from '../geometry/frame.ts';
+import { type Frame, frameFrom, rotateFrame } from '../geometry/frame.ts';
 import { SAME_VALUE } from '../geometry/tolerance.ts';
 import { along, cross, dot, length, scale, squareTo, sub, unit, type Vec3 } from '../geometry/vector.ts';
 import type { BendItem, RunItem, RunMember } from '../job/job.ts';
 import { figure, type JobPath, type Outcome, type Problem } from '../job/problem.ts';
-import { compileGoal, type CompiledGoal } from './goals.ts';
+import { type CompiledGoal, compileGoal } from './goals.ts';
 import { runCenterline } from './run.ts';
 import type { Member } from './solution.ts';
 
@@ -63,10 +63,12 @@ function checkKnown(spec: RunMember, goals: readonly CompiledGoal[]): Outcome<So
 function solveOne(spec: RunMember, index: number, goals: readonly CompiledGoal[]): Outcome<SolvedRun> {
   const item = spec.run[index]!;
   const endFor = (value: number): Frame => runCenterline(spec, withValue(spec.run, index, value)).end;
-  const candidates = goals.flatMap((goal) => (item.kind === 'straight' ? straightRoots(goal, endFor) : bendRoots(spec, { index, item, goal })));
+  const candidates = goals.flatMap((goal) =>
+    item.kind === 'straight' ? straightRoots(goal, endFor) : bendRoots(spec, { index, item, goal }),
+  );
   const worst = (value: number): number => Math.max(...goals.map((goal) => goal.miss(endFor(value))));
   const possible = distinct(candidates, worst).filter((value) => value > 1e-9);
-  const meeting = bestOfEach(possible.filter((value) => worst(value) <= 1e-7), worst);
+  const meeting = possible.filter((value) => worst(value) <= 1e-7);
   // A turn of more than a half circle is taken only when nothing less will do.
   const plain = item.kind === 'straight' ? meeting : meeting.filter((value) => value <= 180);
   const roots = plain.length > 0 ? plain : meeting.filter((value) => value < 360);
@@ -84,7 +86,7 @@ function distinct(values: readonly number[], miss: (value: number) => number): r
   const kept: number[] = [];
   for (const value of [...values].sort((p, q) => p - q)) {
     const last = kept.at(-1);
-    if (last === undefined || value - last > 1e-6) kept.push(value);
+    if (last === undefined || value - last > SAME_VALUE) kept.push(value);
     else if (miss(value) < miss(last)) kept[kept.length - 1] = value;
   }
   return kept;
@@ -128,7 +130,10 @@ function bendStart(spec: RunMember, index: number): { frame: Frame; towardDeg: n
   const first = frameFrom(spec.start.at, unit(spec.start.heading), spec.start.up);
   const frame = before.length === 0 ? first : runCenterline(spec, before).end;
   const previous = before.filter((x) => x.kind === 'bend');
-  const plane = previous.reduce((sum, bend) => (bend.toward.kind === 'toward' ? bend.toward.deg : sum + bend.toward.deg), 0);
+  const plane = previous.reduce(
+    (sum, bend) => (bend.toward.kind === 'toward' ? bend.toward.deg : sum + bend.toward.deg),
+    0,
+  );
   return { frame, towardDeg: item.toward.kind === 'toward' ? item.toward.deg : plane + item.toward.deg };
 }
 
@@ -183,7 +188,9 @@ interface NoSolution {
 /** Says how near the goal can be come, and by which value. */
 function noSolution(spec: RunMember, found: NoSolution): Problem {
   const scan = found.item.kind === 'straight' ? [1, 10, 100, 1000] : Array.from({ length: 179 }, (_, i) => i + 1);
-  const nearest = [...found.possible, ...scan].reduce((best, value) => (found.worst(value) < found.worst(best) ? value : best));
+  const nearest = [...found.possible, ...scan].reduce((best, value) =>
+    found.worst(value) < found.worst(best) ? value : best,
+  );
   const miss = found.worst(nearest);
   const negative = found.candidates.find((value) => value <= 0);
   const what = found.item.kind === 'straight' ? 'straight length' : 'bend angle';
@@ -204,4 +211,3 @@ function noSolution(spec: RunMember, found: NoSolution): Problem {
     limit: 0,
   };
 }
-

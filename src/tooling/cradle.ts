@@ -1,9 +1,9 @@
 import { frameAt } from '../geometry/centerline.ts';
 import type { Frame } from '../geometry/frame.ts';
-import { place, unplace, unplaceDirection, type Placement } from '../geometry/placement.ts';
+import { type Placement, place, unplace, unplaceDirection } from '../geometry/placement.ts';
 import { outlineAt } from '../geometry/section.ts';
 import { FOOT_CHAMFER } from '../geometry/tolerance.ts';
-import { add, along, cross, dot, scale, unit, type Mm, type Vec2, type Vec3 } from '../geometry/vector.ts';
+import { add, along, cross, dot, type Mm, scale, unit, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Solid } from '../solid/expression.ts';
 import type { Member } from '../solve/solution.ts';
 import { acrossOut, framesAt, outlineUs, stationsBetween } from './stations.ts';
@@ -15,39 +15,55 @@ export interface Bed {
   /** Print pose: z up from the table, job coordinates outside. */
   readonly at: Placement;
   readonly chordTolerance: Mm;
+  /** How much wider every other slice of a tilted channel is; unused where the tube lies level. */
+  readonly tiltedStep: Mm;
 }
 
 /**
  * Room for the tube and its way out: the section grown by `room`, carried along the stretch and up by `lift`. Where every
  * heading is level this is one mesh of exact profiles; where the tube is tilted it is the union of hulls of neighbors.
  */
-export function channel(bed: Bed, span: { readonly from: Mm; readonly to: Mm; readonly room: Mm; readonly lift: Mm }): Solid {
+export function channel(
+  bed: Bed,
+  span: { readonly from: Mm; readonly to: Mm; readonly room: Mm; readonly lift: Mm },
+): Solid {
   const stations = stationsBetween(bed.member, span, bed.chordTolerance);
   const frames = framesAt(bed.member, stations);
   const us = outlineUs(bed.member.section, bed.chordTolerance);
-  const level = frames.every((frame) => Math.abs(dot(frame.heading, bed.at.z)) < 1e-9);
-  if (level) {
+  if (isLevel(bed, frames)) {
     const profile = liftedProfile(bed, frames[0]!, { us, room: span.room, lift: span.lift });
     const rings = frames.map((frame) => profile.map((p) => inProfile(bed, frame, p)));
     return { kind: 'mesh', name: 'channel', mesh: ringsMesh(rings, bed.at) };
   }
-  const outline = (frame: Frame): readonly Vec3[] =>
+  const outline = (frame: Frame, room: Mm): readonly Vec3[] =>
     us.map((u) => {
-      const [a, b] = outlineAt(bed.member.section, u, -span.room).point;
+      const [a, b] = outlineAt(bed.member.section, u, -room).point;
       return unplace(bed.at, add(frame.origin, add(scale(frame.right, a), scale(frame.up, b))));
     });
-  const rings = frames.map(outline);
-  const lifted = (ring: readonly Vec3[]): readonly Vec3[] => ring.map(([x, y, z]) => [x, y, z + span.lift]);
-  const slices = rings.slice(1).map((ring, i): Solid => ({
-    kind: 'hull',
-    name: `channel slice ${i + 1}`,
-    points: [...rings[i]!, ...ring, ...lifted(rings[i]!), ...lifted(ring)],
-  }));
+  const slices = frames.slice(1).map((frame, i): Solid => {
+    // Every other slice is a hair wider and higher, so that no two neighbors have walls that all but coincide.
+    const room = span.room + (i % 2) * bed.tiltedStep;
+    const lift = span.lift + (i % 2);
+    const rings = [...outline(frames[i]!, room), ...outline(frame, room)];
+    return {
+      kind: 'hull',
+      name: `channel slice ${i + 1}`,
+      points: [...rings, ...rings.map(([x, y, z]): Vec3 => [x, y, z + lift])],
+    };
+  });
   return { kind: 'union', name: 'channel', of: slices };
 }
 
+/** Whether the tube lies level over the table all along the frames. */
+export const isLevel = (bed: Bed, frames: readonly Frame[]): boolean =>
+  frames.every((frame) => Math.abs(dot(frame.heading, bed.at.z)) < 1e-9);
+
 /** U-shaped profile in (across, out): the section and all places it passes on the way out. */
-function liftedProfile(bed: Bed, frame: Frame, shape: { readonly us: readonly number[]; readonly room: Mm; readonly lift: Mm }): readonly Vec2[] {
+function liftedProfile(
+  bed: Bed,
+  frame: Frame,
+  shape: { readonly us: readonly number[]; readonly room: Mm; readonly lift: Mm },
+): readonly Vec2[] {
   const { turn } = acrossOut(frame, bed.at.z);
   const section = shape.us.map((u) => turn(outlineAt(bed.member.section, u, -shape.room).point));
   return convexHull([...section, ...section.map(([x, z]): Vec2 => [x, z + shape.lift])]);
@@ -61,19 +77,41 @@ function inProfile(bed: Bed, frame: Frame, [x, z]: Vec2): Vec3 {
 /** Bar with upright sides that follows the tube in plan, between two heights above the table; side reaches differ left and right. */
 export function bar(
   bed: Bed,
-  shape: { readonly name: string; readonly from: Mm; readonly to: Mm; readonly left: Mm; readonly right: Mm; readonly low: Mm; readonly high: Mm; readonly foot: boolean },
+  shape: {
+    readonly name: string;
+    readonly from: Mm;
+    readonly to: Mm;
+    readonly left: Mm;
+    readonly right: Mm;
+    readonly low: Mm;
+    readonly high: Mm;
+    readonly foot: boolean;
+  },
 ): Solid {
   const ch = shape.foot ? FOOT_CHAMFER : 0;
   const dir = Math.sign(shape.to - shape.from) || 1;
   const stations = stationsBetween(bed.member, shape, bed.chordTolerance);
-  const inner = ch > 0 ? stations.filter((s) => Math.abs(s - shape.from) > ch + 1e-3 && Math.abs(s - shape.to) > ch + 1e-3) : stations.slice(1, -1);
+  const inner =
+    ch > 0
+      ? stations.filter((s) => Math.abs(s - shape.from) > ch + 1e-3 && Math.abs(s - shape.to) > ch + 1e-3)
+      : stations.slice(1, -1);
   const profile = (low: Mm): readonly Vec2[] => [
-    ...(ch > 0 ? ([[-shape.left + ch, low], [shape.right - ch, low], [shape.right, low + ch]] as const) : ([[-shape.left, low], [shape.right, low]] as const)),
+    ...(ch > 0
+      ? ([
+          [-shape.left + ch, low],
+          [shape.right - ch, low],
+          [shape.right, low + ch],
+        ] as const)
+      : ([
+          [-shape.left, low],
+          [shape.right, low],
+        ] as const)),
     [shape.right, shape.high],
     [-shape.left, shape.high],
     ...(ch > 0 ? ([[-shape.left, low + ch]] as const) : []),
   ];
-  const ring = (s: Mm, low: Mm): readonly Vec3[] => profile(low).map((p) => inPlan(bed, frameAt(bed.member.centerline, s), p));
+  const ring = (s: Mm, low: Mm): readonly Vec3[] =>
+    profile(low).map((p) => inPlan(bed, frameAt(bed.member.centerline, s), p));
   const body = ch > 0 ? [shape.from + dir * ch, ...inner, shape.to - dir * ch] : [shape.from, ...inner, shape.to];
   const rings = [
     ...(ch > 0 ? [ring(shape.from, shape.low + ch)] : []),
@@ -102,16 +140,32 @@ export function sidePlacement(bed: Bed, s: Mm, side: { readonly across: Mm; read
 }
 
 /** Flare at the top of the walls, so that the tube finds its way in. */
-export function flare(bed: Bed, shape: { readonly from: Mm; readonly to: Mm; readonly half: Mm; readonly top: Mm; readonly more: Mm }): Solid {
-  const over = 0.02;
+export function flare(
+  bed: Bed,
+  shape: { readonly from: Mm; readonly to: Mm; readonly half: Mm; readonly top: Mm; readonly more: Mm },
+): Solid {
   const { half, top, more } = shape;
-  const profile: readonly Vec2[] = [[-half + over, top - more], [half - over, top - more], [half + more + over, top + over], [-half - more - over, top + over]];
-  const rings = stationsBetween(bed.member, shape, bed.chordTolerance).map((s) => profile.map((p) => inPlan(bed, frameAt(bed.member.centerline, s), p)));
+  // The 45 degree sides start inside the tube's room and end over the wall: nowhere do they all but lie on a wall.
+  const inside = 0.4;
+  const over = 0.1;
+  const profile: readonly Vec2[] = [
+    [-half + inside, top - more - inside],
+    [half - inside, top - more - inside],
+    [half + more + over, top + over],
+    [-half - more - over, top + over],
+  ];
+  const rings = stationsBetween(bed.member, shape, bed.chordTolerance).map((s) =>
+    profile.map((p) => inPlan(bed, frameAt(bed.member.centerline, s), p)),
+  );
   return { kind: 'mesh', name: 'lead-in', mesh: ringsMesh(rings, bed.at) };
 }
 
 /** Box from ranges along three square directions at a place, all in print pose. */
-export function box(name: string, at: Placement, ranges: readonly [readonly [Mm, Mm], readonly [Mm, Mm], readonly [Mm, Mm]]): Solid {
+export function box(
+  name: string,
+  at: Placement,
+  ranges: readonly [readonly [Mm, Mm], readonly [Mm, Mm], readonly [Mm, Mm]],
+): Solid {
   const [xs, ys, zs] = ranges;
   const points = xs.flatMap((x) => ys.flatMap((y) => zs.map((z) => place(at, [x, y, z]))));
   return { kind: 'hull', name, points };

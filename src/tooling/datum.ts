@@ -1,7 +1,7 @@
 import { segmentAt } from '../geometry/centerline.ts';
 import type { Mm } from '../geometry/vector.ts';
-import type { Stretch } from './stations.ts';
 import { directionOf, type ToolRequest } from './request.ts';
+import type { Stretch } from './stations.ts';
 import type { Datum } from './tool.ts';
 
 /** What limits the choice of datum, in the outward coordinate t (dir * s). */
@@ -13,6 +13,8 @@ export interface DatumLimits {
   readonly waste: Mm;
   /** Longest tool along the tube that the printer makes. */
   readonly longest: Mm;
+  /** Longest tool worth printing when another datum would do; decides under `auto`. */
+  readonly handy: Mm;
   /** What a tool without an end to lean on holds of the kept tube. */
   readonly grip: Mm;
   /** Raw tube left beyond the long point when the tool leans on the raw end. */
@@ -28,7 +30,12 @@ export interface DatumLimits {
 export function chooseDatum(request: ToolRequest, limits: DatumLimits): Datum | undefined {
   const wanted = request.datum === 'auto' ? limits.prefer : [request.datum];
   for (const kind of wanted) {
-    const s = kind === 'end' ? otherEnd(request, limits) : kind === 'stock' ? rawEnd(request, limits) : markPlace(request, limits);
+    const s =
+      kind === 'end'
+        ? otherEnd(request, limits)
+        : kind === 'stock'
+          ? rawEnd(request, limits)
+          : markPlace(request, limits);
     if (s !== undefined) return { kind, s, distance: Math.abs(request.end.longPoint - s) };
   }
   return undefined;
@@ -41,7 +48,11 @@ function otherEnd(request: ToolRequest, limits: DatumLimits): Mm | undefined {
   if (end.end === 'start' && piece.finishEnd) return undefined;
   const s = end.end === 'end' ? piece.from : piece.to;
   if (s < limits.stretch.from || s > limits.stretch.to) return undefined;
-  if (limits.kept - dir * s < 8 || limits.waste - dir * s > limits.longest) return undefined;
+  if (
+    limits.kept - dir * s < 8 ||
+    limits.waste - dir * s > (request.datum === 'auto' ? Math.min(limits.handy, limits.longest) : limits.longest)
+  )
+    return undefined;
   return s;
 }
 
@@ -61,7 +72,8 @@ function markPlace(request: ToolRequest, limits: DatumLimits): Mm | undefined {
   const segment = end.bend?.segment;
   if (segment) {
     const tangent = dir > 0 ? segment.s0 : -(segment.s0 + segment.length);
-    if (tangent >= bodyEnd && limits.kept - tangent >= 12 && limits.kept - tangent <= 2 * limits.grip) return dir * tangent;
+    if (tangent >= bodyEnd && limits.kept - tangent >= 12 && limits.kept - tangent <= 2 * limits.grip)
+      return dir * tangent;
   }
   const t = long - 5 * Math.ceil((long - limits.kept + limits.grip) / 5);
   if (t >= bodyEnd) return dir * t;

@@ -1,29 +1,31 @@
-import { LETTER_DEPTH } from '../geometry/tolerance.ts';
 import type { Placement } from '../geometry/placement.ts';
+import { LETTER_DEPTH } from '../geometry/tolerance.ts';
 import type { Mm } from '../geometry/vector.ts';
 import type { LabelSolid } from '../solid/expression.ts';
 import type { ToolRequest } from './request.ts';
 import { angleText, lengthText } from './revision.ts';
 import type { Datum } from './tool.ts';
 
-/** What is engraved: end, angle or length, revision mark and the arrow to the kept side. `keepArrow` points that way on the face. */
-export function labelLines(request: ToolRequest, about: { readonly revision: string; readonly keepArrow: string; readonly datum: Datum }): readonly string[] {
-  const { end } = request;
-  const what = end.bend && end.flat
-    ? `${angleText(end.bend.intoBendDeg)} in bend`
-    : end.flat
-      ? end.flat.miterDeg === 0 ? 'square' : `${angleText(end.flat.miterDeg)} miter`
-      : end.jointKind;
-  const length = `${about.datum.kind} ${lengthText(about.datum.distance, request.solution.job.units)}`;
-  const keep = about.keepArrow === '←' ? `${about.keepArrow} keep` : `keep ${about.keepArrow}`;
-  return [`${keep} ${about.revision}`, end.id, what, length];
+/** Room one letter and one line take at the least legible size (2.5 mm high, squeezed, with their gaps). */
+const LETTER_ROOM: Mm = 2.35;
+const LINE_ROOM: Mm = 3.9;
+
+export interface LabelText {
+  readonly revision: string;
+  /** Points to the kept side, as seen on the face. */
+  readonly keepArrow: string;
+  readonly datum: Datum;
 }
 
-/** Letters sunk into a face, sized to the box; shallow enough to leave the wall. */
-export const sunkLabel = (lines: readonly string[], face: { readonly at: Placement; readonly box: readonly [Mm, Mm]; readonly letter: Mm }): LabelSolid => ({
+/** Letters sunk into a face: arrow to the kept side with the revision mark, the end, angle, length; what fits, in that order. */
+export const sunkLabel = (
+  request: ToolRequest,
+  text: LabelText,
+  face: { readonly at: Placement; readonly box: readonly [Mm, Mm]; readonly letter: Mm },
+): LabelSolid => ({
   kind: 'label',
   name: 'label',
-  lines,
+  lines: fittingLines(wordings(request, text), face.box),
   box: face.box,
   letter: face.letter,
   stroke: 0.8,
@@ -31,3 +33,54 @@ export const sunkLabel = (lines: readonly string[], face: { readonly at: Placeme
   sink: LETTER_DEPTH,
   at: face.at,
 });
+
+/** Each line in wordings from full to short; a wording may take several rows. */
+function wordings(
+  request: ToolRequest,
+  { revision, keepArrow, datum }: LabelText,
+): readonly (readonly (readonly string[])[])[] {
+  const { end } = request;
+  const keep =
+    keepArrow === '←'
+      ? [`${keepArrow} keep ${revision}`, `${keepArrow} ${revision}`]
+      : [`keep ${keepArrow} ${revision}`, `${revision} ${keepArrow}`];
+  const length = lengthText(datum.distance, request.solution.job.units);
+  return [
+    keep.map((line) => [line]),
+    [[end.id], [end.member.name, `.${end.end}`], ...wrapped(end.id)],
+    cutWords(request).map((line) => [line]),
+    [[`${datum.kind} ${length}`], [length]],
+  ];
+}
+
+function cutWords({ end }: ToolRequest): readonly string[] {
+  if (end.flat && end.bend)
+    return [`${angleText(end.bend.intoBendDeg)} in bend`, `${angleText(end.bend.intoBendDeg)} in`];
+  if (end.flat)
+    return end.flat.miterDeg === 0
+      ? ['square']
+      : [`${angleText(end.flat.miterDeg)} miter`, angleText(end.flat.miterDeg)];
+  return [end.jointKind];
+}
+
+/** A long name in rows of 16, 12 and 8 letters. */
+const wrapped = (name: string): readonly (readonly string[])[] =>
+  [16, 12, 8].map((long) =>
+    Array.from({ length: Math.ceil(name.length / long) }, (_, i) => name.slice(i * long, (i + 1) * long)),
+  );
+
+function fittingLines(
+  wanted: readonly (readonly (readonly string[])[])[],
+  [wide, tall]: readonly [Mm, Mm],
+): readonly string[] {
+  const letters = Math.max(1, Math.floor((wide - 0.8) / LETTER_ROOM));
+  const rows = Math.max(1, Math.floor((tall - 0.8 - 2.5) / LINE_ROOM) + 1);
+  const lines: string[] = [];
+  for (const options of wanted) {
+    const fits = options.find(
+      (option) => option.every((line) => line.length <= letters) && lines.length + option.length <= rows,
+    );
+    if (fits) lines.push(...fits);
+  }
+  return lines.length > 0 ? lines : [wanted[0]!.at(-1)!.join(' ')];
+}

@@ -1,6 +1,6 @@
 import type { Outcome } from '../job/problem.ts';
 import { sleeveUse } from './notch-collar.ts';
-import { toolProblem, type ToolMaker } from './request.ts';
+import { type ToolMaker, toolProblem } from './request.ts';
 import { lengthText } from './revision.ts';
 import { planSleeve } from './sleeve-plan.ts';
 import { sleeveParts } from './sleeve-tool.ts';

@@ -25,7 +25,12 @@ export const notchCollar: ToolMaker = (request): Outcome<Tool> => {
       { label: 'rim, high to low', value: Math.abs(request.end.longPoint - request.end.shortPoint), unit: 'mm' },
       ...(request.end.gap > 0 ? [{ label: 'weld gap in the curve', value: request.end.gap, unit: 'mm' } as const] : []),
     ],
-    use: [...sleeveUse(plan), plan.datum.kind === 'stock' ? 'Scribe along the rim; the collar sits on the waste.' : 'Scribe along the rim; the collar sits on the part you keep.'],
+    use: [
+      ...sleeveUse(plan),
+      plan.datum.kind === 'stock'
+        ? 'Scribe along the rim; the collar sits on the waste.'
+        : 'Scribe along the rim; the collar sits on the part you keep.',
+    ],
   };
   return { value: tool, problems: planned.problems };
 };
@@ -42,10 +47,14 @@ export function sleeveUse({ request, datum, parts, shape }: SleevePlan): readonl
   const on = parts === 1 ? 'Slip it on' : 'Close both parts round the tube with two straps';
   const turn = 'the wide notch on the witness line';
   if (datum.kind === 'mark') {
-    return [`Scribe a ring ${lengthText(datum.distance, units)} from where the long point will be. ${on}, its flat face on the ring, ${turn}.`];
+    return [
+      `Scribe a ring ${lengthText(datum.distance, units)} from where the long point will be. ${on}, its flat face on the ring, ${turn}.`,
+    ];
   }
   if (datum.kind === 'stock') {
-    return [`Saw the stock square ${lengthText(datum.distance, units)} beyond the long point. ${on} until the raw end stands on the ledge, ${turn}.`];
+    return [
+      `Saw the stock square ${lengthText(datum.distance, units)} beyond the long point. ${on} until the raw end stands on the ledge, ${turn}.`,
+    ];
   }
   return [`${on} until the tube's other end stands on the ledge${shape.ledge ? '' : ' face'}, ${turn}.`];
 }

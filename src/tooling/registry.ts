@@ -23,9 +23,15 @@ export function makeTools(solution: Solution): Outcome<readonly Tool[]> {
 }
 
 /** The tools that would be made, by name and kind, before any is shaped. */
-export function requestTools(solution: Solution): { readonly requests: readonly ToolRequest[]; readonly problems: readonly Problem[] } {
+export function requestTools(solution: Solution): {
+  readonly requests: readonly ToolRequest[];
+  readonly problems: readonly Problem[];
+} {
   const { tools } = solution.job;
-  const wanted = tools === 'auto' ? solution.ends.map((end) => ({ end, spec: automatic(end) })) : tools.map((spec) => ({ end: endOf(solution, spec), spec }));
+  const wanted =
+    tools === 'auto'
+      ? solution.ends.map((end) => ({ end, spec: automatic(end) }))
+      : tools.map((spec) => ({ end: endOf(solution, spec), spec }));
   const problems = wanted.flatMap(({ end, spec }) => (end ? [] : [noCut(spec)]));
   const requests = wanted.flatMap(({ end, spec }) => (end ? [requestOf(solution, end, spec)] : []));
   return { requests, problems: [...problems, ...duplicates(requests)] };

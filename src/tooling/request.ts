@@ -1,7 +1,7 @@
+import type { Mm } from '../geometry/vector.ts';
 import type { DatumChoice, Saw, Shop } from '../job/job.ts';
 import type { JobPath, Outcome, Problem, ProblemCode } from '../job/problem.ts';
 import type { CutEnd, Piece, Solution, Surface } from '../solve/solution.ts';
-import type { Mm } from '../geometry/vector.ts';
 import type { Tool, ToolKind } from './tool.ts';
 
 /** One tool asked for, by the job or by `auto`, with every choice made that the file leaves open. */
@@ -28,7 +28,13 @@ export const directionOf = (end: CutEnd): 1 | -1 => (end.end === 'end' ? 1 : -1)
 /** A problem of one tool. */
 export const toolProblem = (
   request: ToolRequest,
-  found: { readonly code: ProblemCode; readonly message: string; readonly hint: string; readonly measured?: number; readonly limit?: number },
+  found: {
+    readonly code: ProblemCode;
+    readonly message: string;
+    readonly hint: string;
+    readonly measured?: number;
+    readonly limit?: number;
+  },
 ): Problem => ({
   severity: 'error',
   path: request.path,

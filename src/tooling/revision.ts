@@ -1,7 +1,7 @@
 import { figure } from '../job/problem.ts';
 import { cutAt } from '../solve/generator.ts';
-import { VERSION_OF_SHAPES } from './shapes-version.ts';
 import type { ToolRequest } from './request.ts';
+import { VERSION_OF_SHAPES } from './shapes-version.ts';
 import type { Datum } from './tool.ts';
 
 /** Letters and digits that are not mistaken for one another on a print. */
@@ -11,14 +11,34 @@ const SIGNS = 'ACDEFHJKLMNPRTUVWXY34679';
  * Five signs from everything that shapes the tool, rounded to 0.001 mm: the same geometry gives the same mark in any
  * units and any place; a changed dimension, clearance or saw gives another. (FNV-1a, 64 bit, draft-eastlake-fnv.)
  */
-export function revisionOf(request: ToolRequest, shape: { readonly datum: Datum; readonly more: readonly number[] }): string {
+export function revisionOf(
+  request: ToolRequest,
+  shape: { readonly datum: Datum; readonly more: readonly number[] },
+): string {
   const { shop, saw, end } = request;
   const numbers = [
-    shop.fit.slide, shop.wall, shop.strap.width, shop.strap.thickness, shop.chordTolerance, saw.kerf, saw.blade, saw.clearance,
-    Math.abs(shape.datum.distance), ...Object.values(end.member.section).filter((x) => typeof x === 'number'), ...shape.more,
+    shop.fit.slide,
+    shop.wall,
+    shop.strap.width,
+    shop.strap.thickness,
+    shop.chordTolerance,
+    saw.kerf,
+    saw.blade,
+    saw.clearance,
+    Math.abs(shape.datum.distance),
+    ...Object.values(end.member.section).filter((x) => typeof x === 'number'),
+    ...shape.more,
     ...cutDistances(request, shape.datum),
   ];
-  const text = [VERSION_OF_SHAPES, request.kind, saw.kind, end.member.section.kind, shape.datum.kind, request.surface, ...numbers.map((x) => (Math.round(x * 1000) / 1000 + 0).toFixed(3))].join(' ');
+  const text = [
+    VERSION_OF_SHAPES,
+    request.kind,
+    saw.kind,
+    end.member.section.kind,
+    shape.datum.kind,
+    request.surface,
+    ...numbers.map((x) => (Math.round(x * 1000) / 1000 + 0).toFixed(3)),
+  ].join(' ');
   let hash = 0xcbf29ce484222325n;
   for (const c of text) hash = BigInt.asUintN(64, (hash ^ BigInt(c.codePointAt(0)!)) * 0x100000001b3n);
   let mark = '';
@@ -38,6 +58,7 @@ function cutDistances(request: ToolRequest, datum: Datum): readonly number[] {
 }
 
 /** A length as people of the job's units read it. */
-export const lengthText = (mm: number, units: 'mm' | 'in'): string => (units === 'mm' ? `${figure(Math.round(mm * 100) / 100)} mm` : `${(mm / 25.4).toFixed(3)} in`);
+export const lengthText = (mm: number, units: 'mm' | 'in'): string =>
+  units === 'mm' ? `${figure(Math.round(mm * 100) / 100)} mm` : `${(mm / 25.4).toFixed(3)} in`;
 
 export const angleText = (deg: number): string => `${figure(Math.round(deg * 100) / 100)} deg`;

@@ -1,12 +1,12 @@
 import { frameAt } from '../geometry/centerline.ts';
-import { unplace, unplaceDirection, type Placement } from '../geometry/placement.ts';
-import { LEAD_IN, LEAST_WALL } from '../geometry/tolerance.ts';
-import { along, cross, dot, scale, sub, unit, type Mm, type Vec3 } from '../geometry/vector.ts';
+import { type Placement, unplace, unplaceDirection } from '../geometry/placement.ts';
+import { LEAD_IN, LEAST_WALL, TILTED_STEPS } from '../geometry/tolerance.ts';
+import { along, cross, dot, type Mm, scale, sub, unit, type Vec3 } from '../geometry/vector.ts';
 import type { Solid } from '../solid/expression.ts';
-import { bar, box, channel, flare, inPlan, sidePlacement } from './cradle.ts';
-import { labelLines, sunkLabel } from './label.ts';
+import { bar, box, channel, flare, inPlan, isLevel, sidePlacement } from './cradle.ts';
+import { sunkLabel } from './label.ts';
 import { recentered } from './print-pose.ts';
-import { tunnelHeight, type GuidePlan } from './saw-guide.ts';
+import { type GuidePlan, tunnelHeight } from './saw-guide-plan.ts';
 
 /** Length of bridge or post on either side of the slot, and the bridge's thickness behind the wall. */
 const BESIDE_SLOT: Mm = 12;
@@ -16,26 +16,69 @@ const PAST_TUBE: Mm = 2;
 
 /** The guide in print pose, on the table, and where that pose stands in the job. */
 export function guideSolid(plan: GuidePlan, revision: string): { readonly solid: Solid; readonly pose: Placement } {
+  const { bed, dir } = plan;
+  const ends = [plan.keptEnd, plan.wasteEnd].map((t) => frameAt(bed.member.centerline, dir * t));
+  const [first, ...others] = isLevel(bed, ends) ? [bed.tiltedStep] : TILTED_STEPS;
+  const made = (tiltedStep: Mm): Solid => guideOf({ ...plan, bed: { ...bed, tiltedStep } }, revision);
+  const solid: Solid =
+    others.length === 0 ? made(first!) : { kind: 'either', name: 'saw guide', of: [made(first!), ...others.map(made)] };
+  return recentered(solid, bed.at, blockMiddle(plan));
+}
+
+function guideOf(plan: GuidePlan, revision: string): Solid {
   const { dir, bed, wallTop, sideReach } = plan;
   const band = plan.request.saw.kind === 'vertical-band';
   const back = backSide(plan);
-  const block = bar(bed, { name: 'block', from: dir * plan.keptEnd, to: dir * plan.wasteEnd, left: sideReach, right: sideReach, low: 0, high: wallTop, foot: true });
-  const beside = { from: dir * Math.max(plan.keptEnd, plan.slotKept - BESIDE_SLOT), to: dir * Math.min(plan.wasteEnd, plan.slotWaste + BESIDE_SLOT) };
+  const block = bar(bed, {
+    name: 'block',
+    from: dir * plan.keptEnd,
+    to: dir * plan.wasteEnd,
+    left: sideReach,
+    right: sideReach,
+    low: 0,
+    high: wallTop,
+    foot: true,
+  });
+  const beside = {
+    from: dir * Math.max(plan.keptEnd, plan.slotKept - BESIDE_SLOT),
+    to: dir * Math.min(plan.wasteEnd, plan.slotWaste + BESIDE_SLOT),
+  };
   // Never flush with the block: in a bend two faceted walls at one place would leave slivers.
   const side = (sign: 1 | -1): Mm => sideReach + (band ? (back === sign ? BRIDGE : -0.5) : 0.6);
   const reach = { left: side(-1), right: side(1) };
-  const guard = bar(bed, { name: band ? 'bridge' : 'posts', ...beside, ...reach, low: 0, high: band ? wallTop : plan.tubeTop + 4, foot: true });
-  const face = labelFace(plan, -back as 1 | -1);
-  const body: Solid = { kind: 'union', name: 'body', of: [block, guard, ...(face.pad ? [face.pad] : [])] };
-  const label = sunkLabel(labelLines(plan.request, { revision, datum: plan.datum, keepArrow: keepArrow(plan, face.at) }), { at: face.at, box: face.box, letter: 6 });
-  const cuts: readonly Solid[] = [tubeRoom(plan), ...leadIns(plan, beside), slot(plan, back), ...tunnels(plan), ...(plan.request.shop.labels ? [label] : [])];
-  return recentered({ kind: 'subtract', name: 'saw guide', from: body, cuts }, bed.at, blockMiddle(plan));
+  const guard = bar(bed, {
+    name: band ? 'bridge' : 'posts',
+    ...beside,
+    ...reach,
+    low: 0,
+    high: band ? wallTop : plan.tubeTop + 4,
+    foot: true,
+  });
+  const face = plan.request.shop.labels ? labelFace(plan, -back as 1 | -1) : undefined;
+  const body: Solid = { kind: 'union', name: 'body', of: [block, guard, ...(face?.pad ? [face.pad] : [])] };
+  const label = face
+    ? [
+        sunkLabel(
+          plan.request,
+          { revision, datum: plan.datum, keepArrow: keepArrow(plan, face.at) },
+          { ...face, letter: 6 },
+        ),
+      ]
+    : [];
+  const cuts: readonly Solid[] = [
+    tubeRoom(plan),
+    ...leadIns(plan, beside),
+    slot(plan, back),
+    ...tunnels(plan),
+    ...label,
+  ];
+  return { kind: 'subtract', name: 'saw guide', from: body, cuts };
 }
 
-/** Side of the bridge, as a sign of z x heading: the inside of a bend, so that the slot opens to the outside. */
+/** Side of the bridge, as a sign of z x heading: the inside of a bend, so that the slot opens to the outside; else the print's far side. */
 function backSide(plan: GuidePlan): 1 | -1 {
   const bend = plan.request.end.bend?.segment;
-  if (!bend) return 1;
+  if (!bend) return plan.dir;
   const frame = frameAt(plan.request.end.member.centerline, plan.flat.s);
   const inward = unit(sub(bend.center, frame.origin));
   return dot(inward, cross(plan.bed.at.z, frame.heading)) >= 0 ? 1 : -1;
@@ -58,10 +101,16 @@ function leadIns(plan: GuidePlan, beside: { readonly from: Mm; readonly to: Mm }
     ? [{ from: kept, to: waste, top: plan.wallTop }]
     : [
         { from: kept, to: dir * beside.from, top: plan.wallTop },
-        { from: Math.max(kept, dir * beside.from - 0.2), to: Math.min(waste, dir * beside.to + 0.2), top: plan.tubeTop + 4 },
+        {
+          from: Math.max(kept, dir * beside.from - 0.2),
+          to: Math.min(waste, dir * beside.to + 0.2),
+          top: plan.tubeTop + 4,
+        },
         { from: dir * beside.to, to: waste, top: plan.wallTop },
       ];
-  return spans.filter((span) => span.to - span.from > 1).map((span) => flare(bed, { from: dir * span.from, to: dir * span.to, half, top: span.top, more: LEAD_IN }));
+  return spans
+    .filter((span) => span.to - span.from > 1)
+    .map((span) => flare(bed, { from: dir * span.from, to: dir * span.to, half, top: span.top, more: LEAD_IN }));
 }
 
 /** The blade's slot: wider than kerf and blade, about the middle of the kerf, which lies wholly on the waste side. */
@@ -76,10 +125,16 @@ function slot(plan: GuidePlan, back: 1 | -1): Solid {
   const at: Placement = { origin: [middle[0], middle[1], 0], x: n, y: toBack, z: cross(n, toBack) };
   const slant = Math.cos((flat.miterDeg * Math.PI) / 180);
   const far = (plan.sideReach + BRIDGE + 16) / slant;
-  const tubeBack = Math.max(...request.end.curves.outer.samples.map((x) => dot(sub(unplace(bed.at, x.point), middle), toBack)));
+  const tubeBack = Math.max(
+    ...request.end.curves.outer.samples.map((x) => dot(sub(unplace(bed.at, x.point), middle), toBack)),
+  );
   const thick = [request.saw.kerf / 2 - plan.slotWidth / 2, request.saw.kerf / 2 + plan.slotWidth / 2] as const;
-  const heights = request.saw.kind === 'vertical-band' ? ([-1, plan.tubeTop + 10] as const) : ([plan.under + plan.room - PAST_TUBE, plan.tubeTop + 10] as const);
-  const reach = request.saw.kind === 'vertical-band' ? ([-far, tubeBack + plan.room + PAST_TUBE] as const) : ([-far, far] as const);
+  const heights =
+    request.saw.kind === 'vertical-band'
+      ? ([-1, plan.tubeTop + 10] as const)
+      : ([plan.under + plan.room - PAST_TUBE, plan.tubeTop + 10] as const);
+  const reach =
+    request.saw.kind === 'vertical-band' ? ([-far, tubeBack + plan.room + PAST_TUBE] as const) : ([-far, far] as const);
   const upright = at.z[2] > 0 ? heights : ([-heights[1], -heights[0]] as const);
   return box('blade slot', at, [thick, reach, upright]);
 }
@@ -91,10 +146,17 @@ function tunnels(plan: GuidePlan): readonly Solid[] {
   const kept = datum.kind === 'end' ? dir * datum.s : plan.keptEnd;
   const waste = datum.kind === 'stock' ? dir * datum.s : plan.wasteEnd;
   const spans = [
-    ...(plan.slotKept - kept > 110 ? [[kept, (kept + plan.slotKept) / 2], [(kept + plan.slotKept) / 2, plan.slotKept]] : [[kept, plan.slotKept]]),
+    ...(plan.slotKept - kept > 110
+      ? [
+          [kept, (kept + plan.slotKept) / 2],
+          [(kept + plan.slotKept) / 2, plan.slotKept],
+        ]
+      : [[kept, plan.slotKept]]),
     [plan.slotWaste, waste],
   ] as const;
-  return spans.filter(([from, to]) => to! - from! >= wide + 2 * LEAST_WALL).map(([from, to]) => tunnel(plan, dir * ((from! + to!) / 2)));
+  return spans
+    .filter(([from, to]) => to! - from! >= wide + 2 * LEAST_WALL)
+    .map(([from, to]) => tunnel(plan, dir * ((from! + to!) / 2)));
 }
 
 function tunnel(plan: GuidePlan, s: Mm): Solid {
@@ -103,7 +165,13 @@ function tunnel(plan: GuidePlan, s: Mm): Solid {
   const half = (strap.width + 1) / 2;
   const frame = frameAt(bed.member.centerline, s);
   const forward = unplaceDirection(bed.at, unit(along(frame.heading, bed.at.z, -dot(frame.heading, bed.at.z))));
-  const profile = [[-half, LEAST_WALL], [half, LEAST_WALL], [half, LEAST_WALL + strap.thickness + 0.5], [0, LEAST_WALL + tunnelHeight(strap)], [-half, LEAST_WALL + strap.thickness + 0.5]] as const;
+  const profile = [
+    [-half, LEAST_WALL],
+    [half, LEAST_WALL],
+    [half, LEAST_WALL + strap.thickness + 0.5],
+    [0, LEAST_WALL + tunnelHeight(strap)],
+    [-half, LEAST_WALL + strap.thickness + 0.5],
+  ] as const;
   const reach = plan.sideReach + BRIDGE + 6;
   const points = [-reach, reach].flatMap((across) => {
     const side = unplace(bed.at, inPlan(bed, frame, [across, 0]));
@@ -112,24 +180,60 @@ function tunnel(plan: GuidePlan, s: Mm): Solid {
   return { kind: 'hull', name: 'strap tunnel', points };
 }
 
-/** A flat place for the letters on the open side, on the kept part; in a bend a pad makes it flat. */
-function labelFace(plan: GuidePlan, side: 1 | -1): { readonly at: Placement; readonly box: readonly [Mm, Mm]; readonly pad?: Solid } {
+interface LabelFace {
+  readonly at: Placement;
+  readonly box: readonly [Mm, Mm];
+  readonly pad?: Solid;
+}
+
+/** Narrower than this no revision mark fits; the letters then go on the stop, if there is one. */
+const LEAST_LABEL: Mm = 22;
+
+/** A flat place for the letters: the kept part of the open side, on a pad where posts or a bend make it uneven; else the stop. */
+function labelFace(plan: GuidePlan, side: 1 | -1): LabelFace | undefined {
   const { dir, bed, request } = plan;
-  const from = plan.keptEnd;
-  // Posts stand proud of the wall; letters keep clear of them.
-  const to = plan.slotKept - (request.saw.kind === 'vertical-band' ? 0 : BESIDE_SLOT);
-  const s = dir * ((from + to) / 2);
-  const wide = Math.min(to - from - 2, 60);
-  const bends = bed.member.centerline.segments.filter((x) => x.kind === 'bend' && x.s0 < Math.max(dir * from, dir * to) && x.s0 + x.length > Math.min(dir * from, dir * to));
+  const [from, to] = [plan.keptEnd + 0.5, plan.slotKept - 1.5];
   const above = LEAST_WALL + tunnelHeight(request.shop.strap);
-  const letters = [wide - 3, plan.wallTop - above - 4] as const;
+  const tall = plan.wallTop - above - 4;
+  if (to - from < LEAST_LABEL) return plan.datum.kind === 'end' ? stopFace(plan, tall) : undefined;
+  const wide = Math.min(to - from, 60);
+  const s = dir * (from + wide / 2);
   const height = (plan.wallTop + above) / 2;
-  if (bends.length === 0) return { at: sidePlacement(bed, s, { across: side * plan.sideReach, height }), box: letters };
-  const tightest = Math.min(...bends.map((x) => (x.kind === 'bend' ? x.clr : Number.POSITIVE_INFINITY)));
-  const bow = (wide * wide) / (8 * Math.max(tightest - plan.sideReach, wide / 2)) + 0.8;
-  const at = sidePlacement(bed, s, { across: side * (plan.sideReach + bow), height });
-  const depth = bow + request.shop.wall + (wide * wide) / (8 * tightest);
-  return { at, box: letters, pad: box('label pad', at, [[-wide / 2, wide / 2], [-height, plan.wallTop - height], [-depth, 0]]) };
+  const letters = [wide - 3, tall] as const;
+  const bow = wallBow(plan, { from, to: from + wide });
+  const posts = request.saw.kind === 'top-down' && from + wide > plan.slotKept - BESIDE_SLOT - 1;
+  if (bow === 0 && !posts)
+    return { at: sidePlacement(bed, s, { across: side * plan.sideReach, height }), box: letters };
+  const proud = bow + (posts ? 1.2 : 0.8);
+  const at = sidePlacement(bed, s, { across: side * (plan.sideReach + proud), height });
+  const pad = box('label pad', at, [
+    [-wide / 2, wide / 2],
+    [-height, plan.wallTop - height],
+    [-proud - bow - request.shop.wall, 0],
+  ]);
+  return { at, box: letters, pad };
+}
+
+/** How far the wall bows off the chord over the letters; 0 along straights. */
+function wallBow(plan: GuidePlan, span: { readonly from: Mm; readonly to: Mm }): Mm {
+  const [low, high] = plan.dir > 0 ? [span.from, span.to] : [-span.to, -span.from];
+  const clrs = plan.bed.member.centerline.segments.flatMap((x) =>
+    x.kind === 'bend' && x.s0 < high && x.s0 + x.length > low ? [x.clr] : [],
+  );
+  if (clrs.length === 0) return 0;
+  const wide = high - low;
+  return (wide * wide) / (8 * Math.max(Math.min(...clrs) - plan.sideReach, wide / 2));
+}
+
+/** The outside of the stop, seen along the tube. */
+function stopFace(plan: GuidePlan, tall: Mm): LabelFace {
+  const { bed, dir } = plan;
+  const frame = frameAt(bed.member.centerline, dir * plan.keptEnd);
+  const z = unplaceDirection(bed.at, scale(frame.heading, -dir));
+  const middle = unplace(bed.at, frame.origin);
+  const up: Vec3 = [0, 0, 1];
+  const at = { origin: [middle[0], middle[1], plan.wallTop - tall / 2 - 2] as const, x: cross(up, z), y: up, z };
+  return { at, box: [2 * plan.sideReach - 4, tall] };
 }
 
 /** Arrow, as seen on the face, to the part that is kept. */

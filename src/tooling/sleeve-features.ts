@@ -1,11 +1,11 @@
 import { frameAt } from '../geometry/centerline.ts';
-import { place, unplace, unplaceDirection, type Placement } from '../geometry/placement.ts';
+import { type Placement, place, unplace, unplaceDirection } from '../geometry/placement.ts';
 import { outlineAt, sectionHeight, sectionWidth } from '../geometry/section.ts';
 import { FOOT_CHAMFER, LEAST_WALL } from '../geometry/tolerance.ts';
-import { add, cross, dot, scale, unit, type Mm, type Vec3 } from '../geometry/vector.ts';
+import { add, cross, dot, type Mm, scale, sub, unit, type Vec3 } from '../geometry/vector.ts';
 import type { Solid } from '../solid/expression.ts';
 import { box } from './cradle.ts';
-import { labelLines, sunkLabel } from './label.ts';
+import { sunkLabel } from './label.ts';
 import { boreMesh, footS, sleevePose, wallAt } from './sleeve.ts';
 import { FLANGE, type SleevePlan } from './sleeve-plan.ts';
 
@@ -36,15 +36,27 @@ export function padOf(plan: SleevePlan): { readonly solid: Solid; readonly face:
   if (shape.outside.kind !== 'even' || !request.shop.labels) return undefined;
   const side = padSide(plan);
   const { section } = shape.member;
-  const half = (side.upright ? sectionHeight(section) : sectionWidth(section)) / 2 + shape.room + shape.outside.wall + 0.6;
+  const half =
+    (side.upright ? sectionHeight(section) : sectionWidth(section)) / 2 + shape.room + shape.outside.wall + 0.6;
   const across = side.upright ? sectionWidth(section) : sectionHeight(section);
-  const wide = Math.max(16, Math.min(0.55 * across + 6, 44)) / 2;
+  const wide = Math.max(32, Math.min(0.55 * across + 6, 44)) / 2;
   const tall = Math.min((bodyLength(plan) - 2) * (leans(plan) ? 0.9 : 1), 26);
   if (tall < 6) return undefined;
   const at = sideAt(plan, footS(shape), side.direction);
   const ring = (height: Mm, less: Mm): readonly Vec3[] =>
-    ([[-wide + less, 0], [wide - less, 0], [wide - less, half - less], [-wide + less, half - less]] as const).map(([x, z]) => place(at, [x, height, z]));
-  const block: Solid = { kind: 'hull', name: 'label pad', points: [...ring(0, FOOT_CHAMFER), ...ring(FOOT_CHAMFER, 0), ...ring(tall, 0)] };
+    (
+      [
+        [-wide + less, 0],
+        [wide - less, 0],
+        [wide - less, half - less],
+        [-wide + less, half - less],
+      ] as const
+    ).map(([x, z]) => place(at, [x, height, z]));
+  const block: Solid = {
+    kind: 'hull',
+    name: 'label pad',
+    points: [...ring(0, FOOT_CHAMFER), ...ring(FOOT_CHAMFER, 0), ...ring(tall, 0)],
+  };
   const bore: Solid = { kind: 'mesh', name: 'bore', mesh: boreMesh(shape) };
   return {
     solid: { kind: 'subtract', name: 'label pad', from: block, cuts: [bore] },
@@ -53,7 +65,12 @@ export function padOf(plan: SleevePlan): { readonly solid: Solid; readonly face:
 }
 
 const leans = (plan: SleevePlan): boolean =>
-  Math.abs(dot(frameAt(plan.shape.member.centerline, plan.lowest).heading, frameAt(plan.shape.member.centerline, footS(plan.shape)).heading)) < 0.9999;
+  Math.abs(
+    dot(
+      frameAt(plan.shape.member.centerline, plan.lowest).heading,
+      frameAt(plan.shape.member.centerline, footS(plan.shape)).heading,
+    ),
+  ) < 0.9999;
 
 function padSide(plan: SleevePlan): { readonly direction: Vec3; readonly upright: boolean } {
   const frame = frameAt(plan.shape.member.centerline, footS(plan.shape));
@@ -75,48 +92,63 @@ export function labelOf(plan: SleevePlan, revision: string, pad?: WritingFace, s
   const face = pad ?? (sign !== undefined && plan.lying ? flangeFace(plan, sign) : boxFace(plan, sign));
   if (!face) return [];
   const keptUp = datum.kind === 'stock';
-  const standingUp = unplaceDirection(sleevePose(shape), scale(frameAt(shape.member.centerline, plan.lowest).heading, shape.toward));
+  const standingUp = unplaceDirection(
+    sleevePose(shape),
+    scale(frameAt(shape.member.centerline, plan.lowest).heading, shape.toward),
+  );
   const alongY = dot(face.at.y, standingUp);
-  const keepArrow = Math.abs(alongY) > 0.7 ? (alongY > 0 === keptUp ? '↑' : '↓') : dot(face.at.x, standingUp) > 0 === keptUp ? '→' : '←';
-  return [sunkLabel(labelLines(request, { revision, datum, keepArrow }), { ...face, letter: 5 })];
+  const keepArrow =
+    Math.abs(alongY) > 0.7
+      ? alongY > 0 === keptUp
+        ? '↑'
+        : '↓'
+      : dot(face.at.x, standingUp) > 0 === keptUp
+        ? '→'
+        : '←';
+  return [sunkLabel(request, { revision, datum, keepArrow }, { ...face, letter: 5 })];
 }
 
 function boxFace(plan: SleevePlan, sign: 1 | -1 | undefined): WritingFace | undefined {
-  const { outside, member } = plan.shape;
+  const { outside } = plan.shape;
   if (outside.kind !== 'box') return undefined;
-  const frame = frameAt(member.centerline, footS(plan.shape));
-  const direction = sign === undefined && !leans(plan) ? frame.up : scale(plan.out, sign ?? 1);
-  const upright = Math.abs(dot(direction, frame.up)) > Math.abs(dot(direction, frame.right));
-  const [depth, across] = upright ? [outside.halfHeight, outside.halfWidth] : [outside.halfWidth, outside.halfHeight];
   const [low, high] = sign === undefined ? [0, 1] : labelShare(plan);
   const tall = (high - low) * bodyLength(plan) - 3;
   if (tall < 3.5) return undefined;
-  const at = sideAt(plan, bodyS(plan, (low + high) / 2), direction);
-  return { at: { ...at, origin: place(at, [0, 0, depth]) }, box: [Math.min(2 * across - 2 * outside.corner - 2, 46), Math.min(tall, 24)] };
+  const at = sideAt(plan, bodyS(plan, (low + high) / 2), scale(plan.out, sign ?? 1));
+  return {
+    at: { ...at, origin: place(at, [0, 0, outside.halfOut]) },
+    box: [Math.min(2 * outside.halfAcross - 2 * outside.corner - 2, 46), Math.min(tall, 24)],
+  };
 }
 
-/** The mating face of a lying half beside the bore, on the side without the peg's row. */
+/** The mating face of a lying half, between key and groove, on the outside of the bend where it is longer. */
 function flangeFace(plan: SleevePlan, sign: 1 | -1): WritingFace | undefined {
   const { shape } = plan;
-  const long = bodyLength(plan) * 0.55 - 3;
+  const long = bodyLength(plan) * 0.42;
   if (long < 18) return undefined;
-  const s = bodyS(plan, 0.66);
-  const frame = frameAt(shape.member.centerline, s);
+  const frame = frameAt(shape.member.centerline, bodyS(plan, 0.53));
   const standing = sleevePose(shape);
   const z = scale(plan.out, -sign);
-  const x = scale(frame.heading, shape.toward);
-  const across = cross(z, x);
-  const middle = add(frame.origin, add(scale(across, acrossHalf(plan) - (FLANGE + plan.request.shop.wall) / 2), scale(z, -0.1)));
-  const at: Placement = { origin: unplace(standing, middle), x: unplaceDirection(standing, x), y: unplaceDirection(standing, across), z: unplaceDirection(standing, z) };
-  return { at, box: [long, FLANGE + plan.request.shop.wall - 3.5] };
+  const side = cross(frame.heading, plan.out);
+  const turning = sub(frameAt(shape.member.centerline, bodyS(plan, 0.9)).heading, frame.heading);
+  const outside = dot(side, turning) > 0 ? scale(side, -1) : side;
+  const x = cross(outside, z);
+  const flange = FLANGE + plan.request.shop.wall;
+  const middle = add(frame.origin, add(scale(outside, acrossHalf(plan) - flange / 2), scale(z, -0.1)));
+  const at: Placement = {
+    origin: unplace(standing, middle),
+    x: unplaceDirection(standing, x),
+    y: unplaceDirection(standing, outside),
+    z: unplaceDirection(standing, z),
+  };
+  return { at, box: [long, flange - 3.5] };
 }
 
 /** Half size of a boxed sleeve across the parting direction. */
 function acrossHalf(plan: SleevePlan): Mm {
-  const { outside, member } = plan.shape;
+  const { outside } = plan.shape;
   if (outside.kind !== 'box') throw new Error('internal: parts without a boxed outside');
-  const frame = frameAt(member.centerline, plan.lowest);
-  return Math.abs(dot(plan.out, frame.up)) > Math.abs(dot(plan.out, frame.right)) ? outside.halfWidth : outside.halfHeight;
+  return outside.halfAcross;
 }
 
 /** Small V cuts on the outside of the rim at 0, 90, 180, 270 (the witness line's is the wide one), and through the wall at an open base. */
@@ -132,24 +164,48 @@ export function witnessNotches(plan: SleevePlan): readonly Solid[] {
       const { point, normal } = outlineAt(section, u, -shape.room);
       const direction = unit(add(scale(frame.right, normal[0]), scale(frame.up, normal[1])));
       const at = sideAt(plan, s, direction);
-      const bore = unplace(sleevePose(shape), add(frame.origin, add(scale(frame.right, point[0]), scale(frame.up, point[1]))));
+      const bore = unplace(
+        sleevePose(shape),
+        add(frame.origin, add(scale(frame.right, point[0]), scale(frame.up, point[1]))),
+      );
       return { ...at, origin: bore };
     };
     const half = i === 0 ? 1.8 : 0.9;
     const deep = Math.min(wall / 2, Math.max(0.8, wall - LEAST_WALL));
     const rim = radial(sample.s);
-    const v = [[-half, wall + 0.4], [half, wall + 0.4], [0, wall - deep]] as const;
-    const top: Solid = { kind: 'hull', name: `witness notch ${i * 90}`, points: [-2.5, 2].flatMap((y) => v.map(([x, z]) => place(rim, [x, y, z]))) };
+    const v = [
+      [-half, wall + 0.4],
+      [half, wall + 0.4],
+      [0, wall - deep],
+    ] as const;
+    const top: Solid = {
+      kind: 'hull',
+      name: `witness notch ${i * 90}`,
+      points: [-2.5, 2].flatMap((y) => v.map(([x, z]) => place(rim, [x, y, z]))),
+    };
     if (shape.ledge) return [top];
     const foot = radial(footS(shape));
-    const gable = [[-half, -0.5], [half, -0.5], [half, 0], [0, half], [-half, 0]] as const;
-    const base: Solid = { kind: 'hull', name: `base notch ${i * 90}`, points: [-1.5, wall + 0.5].flatMap((z) => gable.map(([x, y]) => place(foot, [x, y, z]))) };
+    const gable = [
+      [-half, -0.5],
+      [half, -0.5],
+      [half, 0],
+      [0, half],
+      [-half, 0],
+    ] as const;
+    const base: Solid = {
+      kind: 'hull',
+      name: `base notch ${i * 90}`,
+      points: [-1.5, wall + 0.5].flatMap((z) => gable.map(([x, y]) => place(foot, [x, y, z]))),
+    };
     return [top, base];
   });
 }
 
 /** Pegs and sockets on the mating faces, one of each on either side, low enough that the edge leaves them whole. */
-export function keysOf(plan: SleevePlan, sign: 1 | -1): { readonly pegs: readonly Solid[]; readonly sockets: readonly Solid[] } {
+export function keysOf(
+  plan: SleevePlan,
+  sign: 1 | -1,
+): { readonly pegs: readonly Solid[]; readonly sockets: readonly Solid[] } {
   const { shape } = plan;
   const standing = sleevePose(shape);
   const s = bodyS(plan, plan.lying ? 0.22 : 0.5);
@@ -160,15 +216,44 @@ export function keysOf(plan: SleevePlan, sign: 1 | -1): { readonly pegs: readonl
   const across = cross(frame.heading, plan.out);
   const seat = (side: 1 | -1): Placement => {
     const origin = add(frame.origin, scale(across, side * offset));
-    return { origin: unplace(standing, origin), x: unplaceDirection(standing, cross(y, z)), y: unplaceDirection(standing, y), z: unplaceDirection(standing, z) };
+    return {
+      origin: unplace(standing, origin),
+      x: unplaceDirection(standing, cross(y, z)),
+      y: unplaceDirection(standing, y),
+      z: unplaceDirection(standing, z),
+    };
   };
-  return { pegs: [key('key peg', seat(sign), [[2.5, -0.6], [2.5, -0.1], [0.7, 1.7]])], sockets: [key('key socket', seat(-sign as 1 | -1), [[2.95, 0.2], [2.75, 0], [0.9, -2.1]])] };
+  return {
+    pegs: [
+      key('key peg', seat(sign), [
+        [2.5, -0.6],
+        [2.5, -0.1],
+        [0.7, 1.7],
+      ]),
+    ],
+    sockets: [
+      key('key socket', seat(-sign as 1 | -1), [
+        [2.95, 0.2],
+        [2.75, 0],
+        [0.9, -2.1],
+      ]),
+    ],
+  };
 }
 
 /** A square pyramid through layers of [half width, height over the parting plane]; its sides stand at 45 degrees. */
 function key(name: string, at: Placement, layers: readonly (readonly [Mm, Mm])[]): Solid {
-  const corners = [[-1, -1], [1, -1], [1, 1], [-1, 1]] as const;
-  return { kind: 'hull', name, points: layers.flatMap(([half, height]) => corners.map(([x, y]) => place(at, [x * half, y * half, height]))) };
+  const corners = [
+    [-1, -1],
+    [1, -1],
+    [1, 1],
+    [-1, 1],
+  ] as const;
+  return {
+    kind: 'hull',
+    name,
+    points: layers.flatMap(([half, height]) => corners.map(([x, y]) => place(at, [x * half, y * half, height]))),
+  };
 }
 
 /** Share of the body, from the bed up, between the strap grooves: room for the letters. */
@@ -182,18 +267,29 @@ const grooveShares = (plan: SleevePlan): readonly number[] => (bodyLength(plan) 
 
 /** Grooves that keep a strap in place; a lying half has them on its sides only, so that nothing hangs over the bed. */
 export function strapGrooves(plan: SleevePlan, sign: 1 | -1): readonly Solid[] {
-  const { shape, request } = plan;
-  const { outside } = shape;
+  const { outside } = plan.shape;
   if (outside.kind !== 'box') return [];
-  const half = (request.shop.strap.width + 1) / 2;
+  const half = (plan.request.shop.strap.width + 1) / 2;
   const deep = 1.2;
   const far = 200;
   return grooveShares(plan).flatMap((share) => {
     const at = sideAt(plan, bodyS(plan, share), scale(plan.out, sign));
-    const across = acrossHalf(plan);
-    const frame = frameAt(shape.member.centerline, plan.lowest);
-    const depth = Math.abs(dot(plan.out, frame.up)) > Math.abs(dot(plan.out, frame.right)) ? outside.halfHeight : outside.halfWidth;
-    const sides = ([[across - deep, across + 5], [-across - 5, -across + deep]] as const).map((x) => box('strap groove', at, [x, [-half, half], [-1, far]]));
-    return plan.lying ? sides : [...sides, box('strap groove', at, [[-far, far], [-half, half], [depth - deep, depth + 5]])];
+    const { halfAcross: across, halfOut: depth } = outside;
+    const sides = (
+      [
+        [across - deep, across + 5],
+        [-across - 5, -across + deep],
+      ] as const
+    ).map((x) => box('strap groove', at, [x, [-half, half], [-1, far]]));
+    return plan.lying
+      ? sides
+      : [
+          ...sides,
+          box('strap groove', at, [
+            [-far, far],
+            [-half, half],
+            [depth - deep, depth + 5],
+          ]),
+        ];
   });
 }

@@ -1,14 +1,14 @@
 import { acosd } from '../geometry/angle.ts';
-import { frameAt, segmentAt, type BendSegment } from '../geometry/centerline.ts';
+import { type BendSegment, frameAt, segmentAt } from '../geometry/centerline.ts';
 import { sectionHeight, sectionReach, sectionWidth } from '../geometry/section.ts';
 import { LEAST_WALL } from '../geometry/tolerance.ts';
 import { dot, type Mm, type Vec3 } from '../geometry/vector.ts';
 import { figure, type Outcome } from '../job/problem.ts';
 import type { CutCurve } from '../solve/solution.ts';
 import { chooseDatum } from './datum.ts';
-import { directionOf, toolProblem, type ToolRequest } from './request.ts';
+import { directionOf, type ToolRequest, toolProblem } from './request.ts';
 import type { SleeveShape } from './sleeve.ts';
-import { facetRoom, levelStretch } from './stations.ts';
+import { extentsOf, facetRoom, levelStretch } from './stations.ts';
 import type { Datum } from './tool.ts';
 
 /** Raw tube that a sleeve on the waste side leans on, beyond the long point. */
@@ -45,16 +45,27 @@ export function planSleeve(request: ToolRequest, style: 'even' | 'box'): Outcome
   const [short, long] = [Math.min(...ts), Math.max(...ts)];
   const out = partingDirection(request);
   const stretch = levelStretch(end.member, end.longPoint, out);
-  if (dir * short < stretch.from - 1e-6 || dir * short > stretch.to + 1e-6 || dir * long < stretch.from - 1e-6 || dir * long > stretch.to + 1e-6) return { problems: [acrossSegments(request)] };
+  if (
+    dir * short < stretch.from - 1e-6 ||
+    dir * short > stretch.to + 1e-6 ||
+    dir * long < stretch.from - 1e-6 ||
+    dir * long > stretch.to + 1e-6
+  )
+    return { problems: [acrossSegments(request)] };
   const datum = chooseDatum(request, {
-    stretch, kept: short, waste: long, grip: request.grip ?? HOLD, stub: STUB,
+    stretch,
+    kept: short,
+    waste: long,
+    grip: request.grip ?? HOLD,
+    stub: STUB,
     longest: Math.min(shop.printer.bed[2] - 5, 180),
+    handy: 110,
     prefer: end.bend ? ['end', 'mark', 'stock'] : ['end', 'stock', 'mark'],
   });
   if (!datum) return { problems: [noRoom(request)] };
   const tight = tightBend(request, { from: datum.s, to: dir * (datum.kind === 'stock' ? short : long) });
   if (tight) return { problems: [tight] };
-  const toward = datum.kind === 'stock' ? ((-dir) as 1 | -1) : dir;
+  const toward = datum.kind === 'stock' ? (-dir as 1 | -1) : dir;
   const lowest = datum.kind === 'stock' ? dir * long : dir * short;
   if (Math.abs(lowest - datum.s) < LEAST_BODY - 1e-6) return { problems: [noRoom(request)] };
   const highest = datum.kind === 'stock' ? dir * short : dir * long;
@@ -70,24 +81,28 @@ export function planSleeve(request: ToolRequest, style: 'even' | 'box'): Outcome
     toward,
     room: shop.fit.slide + facetRoom(shop.chordTolerance),
     outside: outsideOf(request, { style, parts, out, lying }),
-    ...(datum.kind === 'mark' ? {} : { ledge: { thickness: 3, reach: Math.max(end.member.section.wall + 1, LEAST_WALL) } }),
+    ...(datum.kind === 'mark'
+      ? {}
+      : { ledge: { thickness: 3, reach: Math.max(end.member.section.wall + 1, LEAST_WALL) } }),
     chordTolerance: shop.chordTolerance,
   };
   return { value: { request, curve, datum, shape, parts, out, lying, lowest }, problems: [] };
 }
 
-function outsideOf(request: ToolRequest, how: { readonly style: 'even' | 'box'; readonly parts: 1 | 2; readonly out: Vec3; readonly lying: boolean }): SleeveShape['outside'] {
+function outsideOf(
+  request: ToolRequest,
+  how: { readonly style: 'even' | 'box'; readonly parts: 1 | 2; readonly out: Vec3; readonly lying: boolean },
+): SleeveShape['outside'] {
   const { shop, end } = request;
-  const { section } = end.member;
-  const even = shop.fit.slide + facetRoom(shop.chordTolerance) + shop.wall;
   if (how.parts === 1 && how.style === 'even') return { kind: 'even', wall: shop.wall };
   const frame = frameAt(end.member.centerline, end.longPoint);
-  const outIsUp = Math.abs(dot(how.out, frame.up)) > Math.abs(dot(how.out, frame.right));
-  const flange = how.parts === 2 ? FLANGE : 0;
+  const half = extentsOf(end.member.section, frame, how.out);
+  const even = shop.fit.slide + facetRoom(shop.chordTolerance) + shop.wall;
   return {
     kind: 'box',
-    halfWidth: sectionWidth(section) / 2 + even + (outIsUp ? flange : 0),
-    halfHeight: sectionHeight(section) / 2 + even + (outIsUp ? 0 : flange),
+    out: [dot(how.out, frame.right), dot(how.out, frame.up)],
+    halfOut: half.out + even,
+    halfAcross: half.across + even + (how.parts === 2 ? FLANGE : 0),
     corner: how.lying ? 0.6 : 4,
   };
 }
@@ -95,12 +110,13 @@ function outsideOf(request: ToolRequest, how: { readonly style: 'even' | 'box'; 
 /** Two parts of a sleeve in a bend part on the bend's plane; on a straight across the section's lower side. */
 function partingDirection(request: ToolRequest): Vec3 {
   const { member, segments, longPoint } = request.end;
-  const bend = member.centerline.segments.slice(segments.first, segments.last + 1).find((x): x is BendSegment => x.kind === 'bend');
+  const bend = member.centerline.segments
+    .slice(segments.first, segments.last + 1)
+    .find((x): x is BendSegment => x.kind === 'bend');
   if (bend) return bend.axis;
   const frame = frameAt(member.centerline, longPoint);
   return sectionWidth(member.section) >= sectionHeight(member.section) ? frame.up : frame.right;
 }
-
 
 function oneSegment(request: ToolRequest, from: Mm, to: Mm): boolean {
   const line = request.end.member.centerline;
@@ -110,7 +126,8 @@ function oneSegment(request: ToolRequest, from: Mm, to: Mm): boolean {
     const last = i === line.segments.length - 1 && x.kind === 'straight' ? Number.POSITIVE_INFINITY : x.s0 + x.length;
     return low < last && high > first;
   });
-  const beyond = (low < 0 && line.segments[0]?.kind === 'bend') || (high > line.length && line.segments.at(-1)?.kind === 'bend');
+  const beyond =
+    (low < 0 && line.segments[0]?.kind === 'bend') || (high > line.length && line.segments.at(-1)?.kind === 'bend');
   return inside.length === 1 && !beyond;
 }
 
@@ -132,7 +149,9 @@ function tightBend(request: ToolRequest, range: { readonly from: Mm; readonly to
   const { member } = request.end;
   const [low, high] = [Math.min(range.from, range.to), Math.max(range.from, range.to)];
   const need = sectionReach(member.section) + request.shop.wall + request.shop.fit.slide + 1;
-  const bend = member.centerline.segments.find((x): x is BendSegment => x.kind === 'bend' && x.s0 < high - 1e-6 && x.s0 + x.length > low + 1e-6 && x.clr < need);
+  const bend = member.centerline.segments.find(
+    (x): x is BendSegment => x.kind === 'bend' && x.s0 < high - 1e-6 && x.s0 + x.length > low + 1e-6 && x.clr < need,
+  );
   if (!bend) return undefined;
   return toolProblem(request, {
     code: 'tool/crosses-bend',

@@ -1,8 +1,8 @@
 import { frameAt } from '../geometry/centerline.ts';
-import { compose, inverse, placementFrom, unplace, unplaceDirection, type Placement } from '../geometry/placement.ts';
+import { compose, inverse, type Placement, placementFrom, unplace, unplaceDirection } from '../geometry/placement.ts';
 import { outlineU } from '../geometry/section.ts';
 import { LEAST_WALL } from '../geometry/tolerance.ts';
-import { cross, dot, scale, type Mm, type Vec3 } from '../geometry/vector.ts';
+import { cross, dot, type Mm, scale, type Vec3 } from '../geometry/vector.ts';
 import type { Solid } from '../solid/expression.ts';
 import { directionOf } from './request.ts';
 import { revisionOf } from './revision.ts';
@@ -17,7 +17,8 @@ const PARTING: Mm = 0.2;
 /** Revision, parts and features of a sleeve tool; the maker adds title, facts and use. */
 export function sleeveParts(plan: SleevePlan): { readonly revision: string; readonly parts: Tool['parts'] } {
   const revision = revisionOf(plan.request, { datum: plan.datum, more: [plan.parts, plan.lying ? 1 : 0] });
-  const parts = plan.parts === 1 ? [wholePart(plan, revision)] : [halfPart(plan, revision, 1), halfPart(plan, revision, -1)];
+  const parts =
+    plan.parts === 1 ? [wholePart(plan, revision)] : [halfPart(plan, revision, 1), halfPart(plan, revision, -1)];
   return { revision, parts };
 }
 
@@ -52,7 +53,9 @@ function halfPart(plan: SleevePlan, revision: string, sign: 1 | -1): ToolPart {
   return {
     ...common(plan),
     name: `${request.name}-${sign > 0 ? 'a' : 'b'}`,
-    solid: plan.lying ? { kind: 'place', name: solid.name, of: solid, at: compose(inverse(turned.pose), standing) } : solid,
+    solid: plan.lying
+      ? { kind: 'place', name: solid.name, of: solid, at: compose(inverse(turned.pose), standing) }
+      : solid,
     pose: turned.pose,
     insertion: { kind: 'lift', out: scale(out, -1) },
     features: features(plan, { from: middle - 0.24, to: middle + 0.24 }),
@@ -71,11 +74,17 @@ function halfSpace(plan: SleevePlan, out: Vec3): Solid {
   const frame = frameAt(plan.shape.member.centerline, plan.shape.baseS);
   const at = placementFrom(unplace(standing, frame.origin), unplaceDirection(standing, out), [0, 0, 1]);
   const big = 4000;
-  const points = [-big, big].flatMap((x) => [-big, big].flatMap((y) => [PARTING / 2, big].map((z): Vec3 => [
-    at.origin[0] + at.x[0] * x + at.y[0] * y + at.z[0] * z,
-    at.origin[1] + at.x[1] * x + at.y[1] * y + at.z[1] * z,
-    at.origin[2] + at.x[2] * x + at.y[2] * y + at.z[2] * z,
-  ])));
+  const points = [-big, big].flatMap((x) =>
+    [-big, big].flatMap((y) =>
+      [PARTING / 2, big].map(
+        (z): Vec3 => [
+          at.origin[0] + at.x[0] * x + at.y[0] * y + at.z[0] * z,
+          at.origin[1] + at.x[1] * x + at.y[1] * y + at.z[1] * z,
+          at.origin[2] + at.x[2] * x + at.y[2] * y + at.z[2] * z,
+        ],
+      ),
+    ),
+  );
   return { kind: 'hull', name: 'side of the parting plane', points };
 }
 
@@ -84,11 +93,18 @@ function laid(plan: SleevePlan, standing: Placement, out: Vec3): { readonly pose
   const { outside } = plan.shape;
   if (outside.kind !== 'box') throw new Error('internal: a lying half without a flat');
   const frame = frameAt(plan.shape.member.centerline, plan.shape.baseS);
-  const depth = Math.abs(dot(out, frame.up)) > Math.abs(dot(out, frame.right)) ? outside.halfHeight : outside.halfWidth;
+  const depth = outside.halfOut;
   const z = scale(out, -1);
   const x = standing.z;
   const { origin } = frame;
-  return { pose: { origin: [origin[0] - z[0] * depth, origin[1] - z[1] * depth, origin[2] - z[2] * depth], x, y: cross(z, x), z } };
+  return {
+    pose: {
+      origin: [origin[0] - z[0] * depth, origin[1] - z[1] * depth, origin[2] - z[2] * depth],
+      x,
+      y: cross(z, x),
+      z,
+    },
+  };
 }
 
 function common(plan: SleevePlan): Pick<ToolPart, 'tube' | 'clearance' | 'leastWall'> {
@@ -115,4 +131,3 @@ function features(plan: SleevePlan, share: { readonly from: number; readonly to:
     { kind: 'datum', plane, s: datum.s },
   ];
 }
-

@@ -1,14 +1,25 @@
-import { frameAt, besideAt } from '../geometry/centerline.ts';
+import { besideAt, frameAt } from '../geometry/centerline.ts';
+import type { Placement } from '../geometry/placement.ts';
 import { facetsFor, insetAt, outlineAt, sectionDistance, sectionReach } from '../geometry/section.ts';
 import { FOOT_CHAMFER, LEAD_IN } from '../geometry/tolerance.ts';
-import { scale, type Mm, type Vec2, type Vec3 } from '../geometry/vector.ts';
-import type { Placement } from '../geometry/placement.ts';
+import { type Mm, scale, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Mesh } from '../solid/mesh.ts';
 import type { CutCurve, Member } from '../solve/solution.ts';
 import { loopsMesh, ringsMesh } from './sweep.ts';
 
-/** Outside of a sleeve: a wall of even thickness, or a box with flats to lie and slide on. */
-export type SleeveOutside = { readonly kind: 'even'; readonly wall: Mm } | { readonly kind: 'box'; readonly halfWidth: Mm; readonly halfHeight: Mm; readonly corner: Mm };
+/**
+ * Outside of a sleeve: a wall of even thickness, or a box with flats to lie and slide on. A box stands square to `out`, a
+ * direction of the section (right, up), with half sizes along it and across it.
+ */
+export type SleeveOutside = { readonly kind: 'even'; readonly wall: Mm } | BoxOutside;
+
+export interface BoxOutside {
+  readonly kind: 'box';
+  readonly out: Vec2;
+  readonly halfOut: Mm;
+  readonly halfAcross: Mm;
+  readonly corner: Mm;
+}
 
 /** A sleeve round the tube from a base square to the centerline to an edge that is a solved curve. */
 export interface SleeveShape {
@@ -53,7 +64,9 @@ export function boreMesh(shape: SleeveShape): Mesh {
   const low = dir * shape.baseS - (shape.ledge ? 0 : 5);
   const steps = arcSteps(shape) + 1;
   const loops = shape.edge.samples.map(({ u }) =>
-    Array.from({ length: steps + 1 }, (_, k) => at(shape.member, dir * (low + ((top - low) * k) / steps), outlineAt(shape.member.section, u, -shape.room).point)),
+    Array.from({ length: steps + 1 }, (_, k) =>
+      at(shape.member, dir * (low + ((top - low) * k) / steps), outlineAt(shape.member.section, u, -shape.room).point),
+    ),
   );
   // Rings run the other way round: transpose to one ring for each station.
   const rings = Array.from({ length: steps + 1 }, (_, k) => loops.map((loop) => loop[k]!));
@@ -68,14 +81,19 @@ function arcSteps(shape: SleeveShape): number {
   const ends = [footS(shape), ...shape.edge.samples.map((sample) => sample.s)];
   const low = Math.min(...ends);
   const high = Math.max(...ends);
-  const bends = line.segments.flatMap((x) => (x.kind === 'bend' && x.s0 < high - 1e-6 && x.s0 + x.length > low + 1e-6 ? [x.clr] : []));
+  const bends = line.segments.flatMap((x) =>
+    x.kind === 'bend' && x.s0 < high - 1e-6 && x.s0 + x.length > low + 1e-6 ? [x.clr] : [],
+  );
   if (bends.length === 0) return 1;
   const around = facetsFor(Math.max(...bends) + sectionReach(shape.member.section), shape.chordTolerance);
   return Math.max(2, Math.ceil(((high - low) / Math.min(...bends) / (2 * Math.PI)) * around));
 }
 
 /** Points round the wall's profile at one u: foot, outside up, rim, bore down, ledge. */
-function sleeveLoop(shape: SleeveShape, cut: { readonly u: number; readonly s: Mm; readonly steps: number }): readonly Vec3[] {
+function sleeveLoop(
+  shape: SleeveShape,
+  cut: { readonly u: number; readonly s: Mm; readonly steps: number },
+): readonly Vec3[] {
   const { member, toward: dir, room } = shape;
   const { section } = member;
   const { u, s, steps } = cut;
@@ -83,7 +101,8 @@ function sleeveLoop(shape: SleeveShape, cut: { readonly u: number; readonly s: M
   const outer = outsideAt(shape, u, 0);
   const footOuter = outsideAt(shape, u, FOOT_CHAMFER);
   const bore = outlineAt(section, u, -room).point;
-  const walk = (from: Mm, to: Mm): readonly Mm[] => Array.from({ length: steps + 1 }, (_, k) => from + ((to - from) * k) / steps);
+  const walk = (from: Mm, to: Mm): readonly Mm[] =>
+    Array.from({ length: steps + 1 }, (_, k) => from + ((to - from) * k) / steps);
   const outside = walk(foot + dir * FOOT_CHAMFER, s).map((x) => at(member, x, outer));
   const entry = shape.ledge ? shape.baseS : foot + dir * LEAD_IN;
   const inside = walk(s, entry).map((x) => at(member, x, bore));
@@ -101,12 +120,20 @@ function outsideAt(shape: SleeveShape, u: number, less: Mm): Vec2 {
   const { outside, room, member } = shape;
   if (outside.kind === 'even') return outlineAt(member.section, u, less - room - outside.wall).point;
   const from = outlineAt(member.section, u, -room);
-  const box = { kind: 'rectangle', width: 2 * (outside.halfWidth - less), height: 2 * (outside.halfHeight - less), wall: 1, cornerRadius: outside.corner } as const;
+  const box = {
+    kind: 'rectangle',
+    width: 2 * (outside.halfAcross - less),
+    height: 2 * (outside.halfOut - less),
+    wall: 1,
+    cornerRadius: outside.corner,
+  } as const;
+  const [x, y] = outside.out;
+  const inBox = ([a, b]: Vec2): Mm => sectionDistance(box, a * y - b * x, a * x + b * y);
   let low = 0;
-  let high = 4 * (outside.halfWidth + outside.halfHeight);
+  let high = 4 * (outside.halfAcross + outside.halfOut);
   for (let i = 0; i < 60; i++) {
     const middle = (low + high) / 2;
-    if (sectionDistance(box, from.point[0] + from.normal[0] * middle, from.point[1] + from.normal[1] * middle) < 0) low = middle;
+    if (inBox([from.point[0] + from.normal[0] * middle, from.point[1] + from.normal[1] * middle]) < 0) low = middle;
     else high = middle;
   }
   return [from.point[0] + from.normal[0] * low, from.point[1] + from.normal[1] * low];

@@ -1,7 +1,7 @@
-import { frameAt, segmentAt, type Segment } from '../geometry/centerline.ts';
+import { frameAt, type Segment, segmentAt } from '../geometry/centerline.ts';
 import type { Frame } from '../geometry/frame.ts';
-import { facetsFor, outlineAt, outlineKinks, sectionReach, type Section } from '../geometry/section.ts';
-import { cross, dot, length, unit, type Mm, type Vec2, type Vec3 } from '../geometry/vector.ts';
+import { facetsFor, outlineAt, outlineKinks, type Section, sectionReach } from '../geometry/section.ts';
+import { cross, dot, length, type Mm, unit, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Member } from '../solve/solution.ts';
 
 /** Room that facets need beyond a clearance: a faceted bore bows inward by the chord tolerance round the tube, and as much again along a bend. */
@@ -22,11 +22,19 @@ export function outlineUs(section: Section, chordTolerance: Mm): readonly number
 }
 
 /** Arc lengths from one s to another: the ends, every tangent point between, and arcs within the chord tolerance. */
-export function stationsBetween(member: Member, range: { readonly from: Mm; readonly to: Mm }, chordTolerance: Mm): readonly Mm[] {
+export function stationsBetween(
+  member: Member,
+  range: { readonly from: Mm; readonly to: Mm },
+  chordTolerance: Mm,
+): readonly Mm[] {
   const low = Math.min(range.from, range.to);
   const high = Math.max(range.from, range.to);
   const line = member.centerline;
-  const marks = [low, ...line.segments.flatMap((x) => [x.s0, x.s0 + x.length]).filter((s) => s > low + 1e-6 && s < high - 1e-6), high];
+  const marks = [
+    low,
+    ...line.segments.flatMap((x) => [x.s0, x.s0 + x.length]).filter((s) => s > low + 1e-6 && s < high - 1e-6),
+    high,
+  ];
   const stations = marks.flatMap((from, i) => {
     const to = marks[i + 1];
     if (to === undefined) return [from];
@@ -41,7 +49,8 @@ export function stationsBetween(member: Member, range: { readonly from: Mm; read
   return range.from <= range.to ? ordered : ordered.reverse();
 }
 
-export const framesAt = (member: Member, stations: readonly Mm[]): readonly Frame[] => stations.map((s) => frameAt(member.centerline, s));
+export const framesAt = (member: Member, stations: readonly Mm[]): readonly Frame[] =>
+  stations.map((s) => frameAt(member.centerline, s));
 
 /** Section coordinates (right, up) as (across, out) for a tool whose sides stand along `out`. */
 export function acrossOut(frame: Frame, out: Vec3): { readonly across: Vec3; readonly turn: (p: Vec2) => Vec2 } {
@@ -60,7 +69,10 @@ export function acrossOut(frame: Frame, out: Vec3): { readonly across: Vec3; rea
 export function extentsOf(section: Section, frame: Frame, out: Vec3): { readonly across: Mm; readonly out: Mm } {
   const { turn } = acrossOut(frame, out);
   const points = outlineUs(section, 0.01).map((u) => turn(outlineAt(section, u).point));
-  return { across: Math.max(...points.map((p) => Math.abs(p[0]))), out: Math.max(...points.map((p) => Math.abs(p[1]))) };
+  return {
+    across: Math.max(...points.map((p) => Math.abs(p[0]))),
+    out: Math.max(...points.map((p) => Math.abs(p[1]))),
+  };
 }
 
 /** A stretch of tube a rigid tool can lie along: one straight, or straights and bends that all lie in one plane. */

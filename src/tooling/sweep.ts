@@ -1,4 +1,4 @@
-import { unplace, type Placement } from '../geometry/placement.ts';
+import { type Placement, unplace } from '../geometry/placement.ts';
 import { cross, dot, sub, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Mesh } from '../solid/mesh.ts';
 
@@ -57,12 +57,15 @@ export function outward(mesh: Mesh): Mesh {
   const about = at(0);
   let volume = 0;
   for (let t = 0; t < mesh.triangles.length; t += 3) {
-    const [p, q, r] = [mesh.triangles[t]!, mesh.triangles[t + 1]!, mesh.triangles[t + 2]!].map((k) => sub(at(k), about)) as [Vec3, Vec3, Vec3];
+    const [p, q, r] = [mesh.triangles[t]!, mesh.triangles[t + 1]!, mesh.triangles[t + 2]!].map((k) =>
+      sub(at(k), about),
+    ) as [Vec3, Vec3, Vec3];
     volume += dot(p, cross(q, r));
   }
   if (volume >= 0) return mesh;
   const triangles = mesh.triangles.slice();
-  for (let t = 0; t < triangles.length; t += 3) [triangles[t + 1], triangles[t + 2]] = [triangles[t + 2]!, triangles[t + 1]!];
+  for (let t = 0; t < triangles.length; t += 3)
+    [triangles[t + 1], triangles[t + 2]] = [triangles[t + 2]!, triangles[t + 1]!];
   return { positions: mesh.positions, triangles };
 }
 

@@ -1,12 +1,12 @@
 import { extended, segmentAt } from '../../geometry/centerline.ts';
-import { besideCenterline, solidDistance, type SweptSolid } from '../../geometry/distance.ts';
+import { besideCenterline, type SweptSolid, solidDistance } from '../../geometry/distance.ts';
 import { sectionHeight, sectionReach, sectionWidth } from '../../geometry/section.ts';
 import { PARALLEL_SINE } from '../../geometry/tolerance.ts';
 import { cross, dot, length, sub, unit } from '../../geometry/vector.ts';
 import type { CopeJoint } from '../../job/job.ts';
 import { figure, type JobPath, type Problem } from '../../job/problem.ts';
 import type { EndDefinition, Member } from '../solution.ts';
-import { drawnEnd, endOf, type DrawnEnd, type JointOutcome, type MemberLookup } from './ends.ts';
+import { type DrawnEnd, drawnEnd, endOf, type JointOutcome, type MemberLookup } from './ends.ts';
 
 /**
  * The branch is cut to the outside of the run (or of several), which stays whole. Runs that are themselves cut flat at an
@@ -21,8 +21,16 @@ export function copeEnd(joint: CopeJoint, memberNamed: MemberLookup, flats: read
   if (!branch || runs.length < joint.runs.length) return { ends: [], problems: [] };
   const problems = runs.length === 1 ? decideByName(joint, branch, runs[0]!) : [];
   if (problems.some((problem) => problem.severity === 'error')) return { ends: [], problems };
-  const stops = runs.map(({ member }) => ({ kind: 'solid', id: member.name, solid: solidOf(member, flats), gap: joint.gap }) as const);
-  problems.push(...shortOfRun(joint, branch, stops.map((stop) => stop.solid)));
+  const stops = runs.map(
+    ({ member }) => ({ kind: 'solid', id: member.name, solid: solidOf(member, flats), gap: joint.gap }) as const,
+  );
+  problems.push(
+    ...shortOfRun(
+      joint,
+      branch,
+      stops.map((stop) => stop.solid),
+    ),
+  );
   return { ends: [endOf(branch, joint, stops)], problems };
 }
 
@@ -34,7 +42,9 @@ export function solidOf(member: Member, flats: readonly EndDefinition[]): SweptS
   if (own.length === 0) return { section, centerline };
   const reach = 8 * sectionReach(section);
   const has = (end: string): boolean => own.some((definition) => definition.end === end);
-  const clips = own.flatMap((end) => end.stops.flatMap((stop) => (stop.kind === 'plane' ? [{ point: stop.point, normal: stop.normal }] : [])));
+  const clips = own.flatMap((end) =>
+    end.stops.flatMap((stop) => (stop.kind === 'plane' ? [{ point: stop.point, normal: stop.normal }] : [])),
+  );
   return { section, centerline: extended(centerline, has('start') ? reach : 0, has('end') ? reach : 0), clips };
 }
 

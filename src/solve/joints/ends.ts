@@ -1,6 +1,6 @@
 import { frameAt } from '../../geometry/centerline.ts';
 import type { Frame } from '../../geometry/frame.ts';
-import { scale, type Mm, type Vec3 } from '../../geometry/vector.ts';
+import { type Mm, scale, type Vec3 } from '../../geometry/vector.ts';
 import type { EndRef, JointSpec } from '../../job/job.ts';
 import type { Problem } from '../../job/problem.ts';
 import type { EndDefinition, EndName, Member } from '../solution.ts';
@@ -32,6 +32,13 @@ export function drawnEnd(ref: EndRef, memberNamed: MemberLookup): DrawnEnd | und
   const frame = frameAt(member.centerline, s);
   return { member, end: ref.end, ref, frame, s, out: scale(frame.heading, ref.end === 'end' ? 1 : -1) };
 }
+
+/** The definition of a flat cut asked for at a place on the centerline. */
+export const flatEndOf = (
+  drawn: DrawnEnd,
+  joint: JointSpec,
+  flat: { readonly stop: EndDefinition['stops'][number]; readonly near: Mm },
+): EndDefinition => ({ ...endOf(drawn, joint, [flat.stop]), near: flat.near });
 
 /** The definition all joints share. */
 export const endOf = (drawn: DrawnEnd, joint: JointSpec, stops: EndDefinition['stops']): EndDefinition => ({

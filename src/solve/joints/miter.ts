@@ -1,6 +1,5 @@
-import { besideAt } from '../../geometry/centerline.ts';
+import { besideAt, extended } from '../../geometry/centerline.ts';
 import { solidDistance } from '../../geometry/distance.ts';
-import { extended } from '../../geometry/centerline.ts';
 import { outlineAt, sectionReach } from '../../geometry/section.ts';
 import { ENDS_APART, PARALLEL_SINE } from '../../geometry/tolerance.ts';
 import { along, distance, dot, length, lerp, scale, sub, unit, type Vec3 } from '../../geometry/vector.ts';
@@ -8,7 +7,7 @@ import type { MiterJoint } from '../../job/job.ts';
 import { figure, type Problem } from '../../job/problem.ts';
 import { cutAt } from '../generator.ts';
 import type { EndDefinition } from '../solution.ts';
-import { drawnEnd, endOf, type DrawnEnd, type JointOutcome, type MemberLookup } from './ends.ts';
+import { type DrawnEnd, drawnEnd, flatEndOf, type JointOutcome, type MemberLookup } from './ends.ts';
 
 /** Both ends cut on one plane: the bisector of the two axes through the work point, or the plane given; half the gap from each. */
 export function miterEnds(joint: MiterJoint, memberNamed: MemberLookup): JointOutcome {
@@ -25,8 +24,13 @@ export function miterEnds(joint: MiterJoint, memberNamed: MemberLookup): JointOu
       problems.push(tooSteep(joint, drawn));
       return [];
     }
-    const stop = { kind: 'plane', id: 'miter plane', point: along(plane.point, normal, -joint.gap / 2), normal } as const;
-    return [endOf(drawn, joint, [stop])];
+    const stop = {
+      kind: 'plane',
+      id: 'miter plane',
+      point: along(plane.point, normal, -joint.gap / 2),
+      normal,
+    } as const;
+    return [flatEndOf(drawn, joint, { stop, near: drawn.s })];
   });
   if (ends.length === 2) problems.push(...mismatch(joint, ends[0]!, ends[1]!));
   return { ends, problems };

@@ -1,9 +1,9 @@
-import { frameAt, sideOf, type BendSegment } from '../../geometry/centerline.ts';
 import { cosd, sind, toRadians } from '../../geometry/angle.ts';
-import { add, scale, type Mm } from '../../geometry/vector.ts';
+import { type BendSegment, frameAt, sideOf } from '../../geometry/centerline.ts';
+import { add, dot, type Mm, scale, sub } from '../../geometry/vector.ts';
 import type { ButtJoint, TrimJoint } from '../../job/job.ts';
 import { figure, type Problem } from '../../job/problem.ts';
-import { drawnEnd, endOf, type DrawnEnd, type JointOutcome, type MemberLookup } from './ends.ts';
+import { type DrawnEnd, drawnEnd, endOf, flatEndOf, type JointOutcome, type MemberLookup } from './ends.ts';
 import { facing } from './miter.ts';
 
 /** One end cut off at a distance, part way round a bend, or on a plane; square to the centerline or at a miter angle. */
@@ -13,11 +13,17 @@ export function trimEnd(joint: TrimJoint, memberNamed: MemberLookup): JointOutco
   if (joint.where.kind === 'plane') {
     const normal = facing(joint.where.plane.normal, drawn.out);
     if (!normal) return { ends: [], problems: [alongTube(joint, drawn)] };
-    return { ends: [endOf(drawn, joint, [{ kind: 'plane', id: 'trim plane', point: joint.where.plane.point, normal }])], problems: [] };
+    const { point } = joint.where.plane;
+    const stop = { kind: 'plane', id: 'trim plane', point, normal } as const;
+    // An end drawn past the plane is cut where it last comes through; one drawn short of it, where the body first meets it.
+    const past = dot(sub(drawn.frame.origin, point), normal) > 0;
+    const end = past ? flatEndOf(drawn, joint, { stop, near: drawn.s }) : endOf(drawn, joint, [stop]);
+    return { ends: [end], problems: [] };
   }
   const place = trimPlace(joint, drawn);
   if ('problem' in place) return { ends: [], problems: [place.problem] };
-  return { ends: [endOf(drawn, joint, [tiltedPlane(drawn, place.s, joint)])], problems: [] };
+  const stop = tiltedPlane(drawn, place.s, joint);
+  return { ends: [flatEndOf(drawn, joint, { stop, near: place.s })], problems: [] };
 }
 
 /** Plane through the centerline at s, tilted by the miter angle so that the named side is the long one. */
@@ -34,16 +40,35 @@ function trimPlace(joint: TrimJoint, drawn: DrawnEnd): { s: Mm } | { problem: Pr
   if (joint.where.kind === 'at') {
     const s = joint.where.distance;
     if (s > 0 && s <= centerline.length) return { s };
-    return { problem: outside(joint, `the trim lies at ${figure(s)} mm, but the centerline of "${name}" runs from 0 to ${figure(centerline.length)} mm`, centerline.length) };
+    return {
+      problem: outside(
+        joint,
+        `the trim lies at ${figure(s)} mm, but the centerline of "${name}" runs from 0 to ${figure(centerline.length)} mm`,
+        centerline.length,
+      ),
+    };
   }
   if (joint.where.kind === 'plane') throw new Error('internal: a trim plane has no place along the tube');
   const bends = centerline.segments.filter((segment): segment is BendSegment => segment.kind === 'bend');
   const index = joint.where.bend === undefined ? (drawn.end === 'end' ? bends.length - 1 : 0) : joint.where.bend - 1;
   const bend = bends[index];
-  if (!bend) return { problem: outside(joint, `"${name}" has ${bends.length} bend${bends.length === 1 ? '' : 's'}; the trim asks for bend ${index + 1}`, bends.length) };
+  if (!bend)
+    return {
+      problem: outside(
+        joint,
+        `"${name}" has ${bends.length} bend${bends.length === 1 ? '' : 's'}; the trim asks for bend ${index + 1}`,
+        bends.length,
+      ),
+    };
   const deg = joint.where.bendAngleDeg;
   if (!(deg > 0 && deg <= bend.bendAngleDeg)) {
-    return { problem: outside(joint, `the trim lies ${figure(deg)} deg into a bend of ${figure(bend.bendAngleDeg)} deg`, bend.bendAngleDeg) };
+    return {
+      problem: outside(
+        joint,
+        `the trim lies ${figure(deg)} deg into a bend of ${figure(bend.bendAngleDeg)} deg`,
+        bend.bendAngleDeg,
+      ),
+    };
   }
   const into = bend.clr * toRadians(deg);
   return { s: drawn.end === 'end' ? bend.s0 + into : bend.s0 + bend.length - into };
@@ -72,7 +97,8 @@ export function buttEnds(joint: ButtJoint, memberNamed: MemberLookup): JointOutc
     const drawn = drawnEnd(ref, memberNamed);
     if (!drawn) return [];
     const point = add(drawn.frame.origin, scale(drawn.out, -joint.gap / 2));
-    return [endOf(drawn, joint, [{ kind: 'plane', id: 'butt plane', point, normal: drawn.out } as const])];
+    const stop = { kind: 'plane', id: 'butt plane', point, normal: drawn.out } as const;
+    return [flatEndOf(drawn, joint, { stop, near: drawn.s })];
   });
   return { ends, problems: [] };
 }

@@ -1,0 +1,129 @@
+import { join, resolve } from 'node:path';
+import {
+  inputHash,
+  MANIFEST_NAME,
+  type Manifest,
+  type ManifestFile,
+  type ManifestTool,
+  manifestText,
+} from '../export/manifest.ts';
+import { hasErrors, type Problem } from '../job/problem.ts';
+import type { BuildOptions, BuildResult, Shop } from './build.ts';
+import { deliver } from './deliver.ts';
+import { type FolderState, inspectFolder, outputProblem, planFolder } from './folder.ts';
+import type { Io } from './io.ts';
+import { type MadeJob, type MakeRequest, makeJob } from './make-job.ts';
+import { EXIT } from './terminal.ts';
+
+interface JobFile {
+  readonly label: string;
+  readonly text: string;
+}
+
+/** Makes the job of one file and puts it into its folder, or tells why not; an output in the way is usage, not the job's. */
+export async function buildText(io: Io, file: JobFile, shop: Shop): Promise<BuildResult> {
+  const { label, text } = file;
+  const request = shop.request(text);
+  const made = await makeJob(request);
+  if (!made.value) return { label, text, code: EXIT.problems, problems: made.problems };
+  const taken = takeName(made.value.job.name, label, shop);
+  if (taken) return { label, text, code: EXIT.usage, problems: [...made.problems, taken] };
+  return write(io, { ...file, request, made: made.value, warnings: made.problems }, shop);
+}
+
+function takeName(name: string, label: string, { taken }: Shop): Problem | undefined {
+  const before = taken.get(name.toLowerCase());
+  if (before === undefined) {
+    taken.set(name.toLowerCase(), label);
+    return undefined;
+  }
+  const message = `${before} has the job name ${name} too: both would go into one folder`;
+  return outputProblem('output/exists', message, 'give each job a name of its own, or build them with another --out');
+}
+
+interface Finished extends JobFile {
+  readonly request: MakeRequest;
+  readonly made: MadeJob;
+  readonly warnings: readonly Problem[];
+}
+
+function write(io: Io, finished: Finished, { options, program }: Shop): BuildResult {
+  const { label, text, made, warnings } = finished;
+  const folder = join(options.out, made.job.name);
+  const failed = (problems: readonly Problem[]): BuildResult => ({
+    label,
+    text,
+    code: EXIT.usage,
+    problems: [...warnings, ...problems],
+  });
+  const state = inspectFolder(io.files, resolve(io.cwd, folder), made.job.name);
+  if (!state.value) return failed(state.problems);
+  const keep = keeper(made, options);
+  const before = state.value.manifest;
+  const carried = (before?.files ?? []).filter((file) => keep(file) && stands(io, state.value!, file));
+  const manifest = manifestText(manifestOf(finished, { carried, before, program }));
+  const plan = planFolder(io.files, state.value, {
+    files: [...made.files, { name: MANIFEST_NAME, bytes: new TextEncoder().encode(manifest) }],
+    keep,
+    force: options.force,
+  });
+  if (!plan.value) return failed(plan.problems);
+  const trouble = options.dryRun ? [] : deliver(io.files, plan.value, io.random);
+  if (hasErrors(trouble)) return failed(trouble);
+  return {
+    label,
+    text,
+    code: EXIT.made,
+    problems: warnings,
+    done: {
+      job: made.job.name,
+      folder,
+      plan: plan.value,
+      tools: made.tools,
+      changed: changedTools(made, before),
+      outdated: carried.filter((file) => isOutdated(file, made)).map((file) => file.name),
+    },
+  };
+}
+
+/** With --only, files of the job's other tools stay, and so do plates unless new ones are laid out. */
+function keeper(made: MadeJob, options: BuildOptions): (file: ManifestFile) => boolean {
+  if (options.only.length === 0) return () => false;
+  const now = new Set(made.tools.map((tool) => tool.name));
+  return ({ tool }) => (tool === undefined ? !options.plate : made.revisions.has(tool) && !now.has(tool));
+}
+
+const stands = (io: Io, state: FolderState, file: ManifestFile): boolean =>
+  io.files.kindAt(join(state.folder, file.name)) === 'file';
+
+const isOutdated = (file: ManifestFile, made: MadeJob): boolean =>
+  file.tool !== undefined && made.revisions.get(file.tool) !== file.revision;
+
+function changedTools(made: MadeJob, before: Manifest | undefined): readonly string[] {
+  if (!before) return [];
+  const old = new Map(before.tools.map((tool) => [tool.name, tool.revision]));
+  return made.tools.filter((tool) => old.get(tool.name) !== tool.revision).map((tool) => tool.name);
+}
+
+interface Standing {
+  readonly carried: readonly ManifestFile[];
+  readonly before: Manifest | undefined;
+  readonly program: string;
+}
+
+function manifestOf({ text, made, request, warnings }: Finished, { carried, before, program }: Standing): Manifest {
+  const stay = new Set(carried.map((file) => file.tool));
+  const now = new Set(made.files.map((file) => file.name));
+  const tools: readonly ManifestTool[] = (before?.tools ?? []).filter((tool) => stay.has(tool.name));
+  const { sets, formats, plate, only, sourceDateEpoch } = request;
+  return {
+    madeBy: request.madeBy,
+    program,
+    job: made.job.name,
+    input: { sha256: inputHash(text, sets), sets },
+    settings: { formats, plate, only, ...(sourceDateEpoch === undefined ? {} : { sourceDateEpoch }) },
+    warnings,
+    files: [...made.files.map((file) => file.entry), ...carried.filter((file) => !now.has(file.name))],
+    tools: [...made.tools, ...tools],
+  };
+}

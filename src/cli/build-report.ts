@@ -1,0 +1,95 @@
+import { join } from 'node:path';
+import { MANIFEST_NAME, type ManifestTool, proofNumbers } from '../export/manifest.ts';
+import { visible } from '../job/render.ts';
+import type { PartProof } from '../proof/facts.ts';
+import type { BuildResult, Done } from './build.ts';
+import { columns, wrapped } from './columns.ts';
+import { problemJson } from './report.ts';
+import { counted, EXIT, jsonText, rounded } from './terminal.ts';
+
+/** Texts of a finished job: the list of files for stdout, the account of it for stderr. */
+export const buildText = { files: fileList, summary };
+
+/** Files written, one a line: what a script hands on, and what must be sliced again. */
+function fileList({ plan, folder }: Done): string {
+  const names = plan.write.map(({ name }) => name).filter((name) => name !== MANIFEST_NAME);
+  return names.map((name) => `${visible(join(folder, name))}\n`).join('');
+}
+
+function summary(done: Done, dryRun: boolean): string {
+  const { plan } = done;
+  const removed = plan.remove.map(({ name }) => visible(name)).join(', ');
+  const account = [
+    `${dryRun ? 'would write' : 'wrote'} ${counted(plan.write.length, 'file')}`,
+    `${plan.unchanged.length} unchanged`,
+    ...(removed === '' ? [] : [`${dryRun ? 'would remove' : 'removed'} ${removed}`]),
+  ];
+  const lines = [
+    `${done.job}: proved on the bytes of the files; lengths in mm`,
+    ...columns({
+      heads: ['tool', 'revision', 'edge', 'slot', 'datum', 'clearance', 'wall'],
+      sides: ['left', 'left', 'right', 'right', 'right', 'right', 'right'],
+      rows: done.tools.map(proofRow),
+    }),
+    ...wrapped(`${visible(done.folder)}: ${account.join(', ')}`, 2),
+    ...note('print again', done.changed),
+    ...note('of an older revision, not made this time', done.outdated),
+    ...note('no longer made, but changed since and so left', plan.left),
+  ];
+  return `${lines.join('\n')}\n`;
+}
+
+const note = (what: string, names: readonly string[]): readonly string[] =>
+  names.length > 0 ? wrapped(`${what}: ${names.map(visible).join(', ')}`, 2) : [];
+
+/** One line a tool: deviations are the largest, walls the thinnest over its parts. */
+function proofRow({ name, revision, proofs }: ManifestTool): readonly string[] {
+  const least = Math.min(...proofs.map((proof) => proof.clearance.least));
+  const most = Math.max(...proofs.map((proof) => proof.clearance.most));
+  const largest = (of: (proof: PartProof) => number | undefined): string => {
+    const found = proofs.flatMap((proof) => of(proof) ?? []);
+    return found.length === 0 ? '-' : Math.max(...found).toFixed(4);
+  };
+  return [
+    name,
+    revision,
+    largest((proof) => proof.edgeDeviation),
+    largest((proof) => proof.slotDeviation),
+    largest((proof) => proof.datumDeviation),
+    `${least.toFixed(2)} to ${most.toFixed(2)}`,
+    Math.min(...proofs.map((proof) => proof.thinnestWall)).toFixed(2),
+  ];
+}
+
+/** The account of a whole build as one document; names in it are file names within `folder`. */
+export const buildJson = (results: readonly BuildResult[], dryRun: boolean): string =>
+  jsonText({ format: 'kerfwright-build', version: 1, dryRun, jobs: results.map(resultJson) });
+
+const resultJson = ({ label, code, problems, failure, done }: BuildResult): object => ({
+  file: label,
+  ok: code === EXIT.made,
+  ...(failure === undefined ? {} : { failure }),
+  problems: problems.map(problemJson),
+  ...(done ? doneJson(done) : {}),
+});
+
+const doneJson = ({ job, folder, plan, changed, outdated, tools }: Done): object => ({
+  job,
+  folder,
+  written: plan.write.map(({ name }) => name),
+  unchanged: plan.unchanged,
+  removed: plan.remove.map(({ name }) => name),
+  left: plan.left,
+  printAgain: changed,
+  outdated,
+  tools: tools.map((tool) => ({
+    name: tool.name,
+    kind: tool.kind,
+    end: tool.end,
+    revision: tool.revision,
+    proofs: tool.proofs.map((proof) => roundedNumbers(proofNumbers(proof))),
+  })),
+});
+
+const roundedNumbers = (value: object): unknown =>
+  JSON.parse(JSON.stringify(value, (_, inner) => (typeof inner === 'number' ? rounded(inner) : inner)));

@@ -1,0 +1,147 @@
+import type { Member, Solution } from '../solve/solution.ts';
+import type { Tool } from '../tooling/tool.ts';
+import { columns } from './columns.ts';
+import { eachJob, type ReadingOptions } from './each-job.ts';
+import { angleFigure, isSquare, lengthText, sectionText, type Units } from './figures.ts';
+import type { Io } from './io.ts';
+import type { Solved } from './pipeline.ts';
+import { countsOf } from './report.ts';
+import { type ShopRow, shopRows } from './shop-rows.ts';
+import { counted, type ExitCode, rounded } from './terminal.ts';
+
+/** How far a checked job came: the tools it would be given, when it came that far. */
+interface Checked extends Solved {
+  readonly tools?: readonly Tool[];
+}
+
+/** `kerfwright check`: problems, every setting with its origin, the layout in facts, the tools that would be made. */
+export async function checkCommand(io: Io, args: readonly string[], options: ReadingOptions): Promise<ExitCode> {
+  const { designTools } = await import('./design.ts');
+  return eachJob(io, {
+    args,
+    options,
+    reader: {
+      format: 'kerfwright-check',
+      further: async (solved): Promise<Checked> => {
+        if (!solved.solution) return solved;
+        const designed = designTools(solved.solution, solved.source);
+        const problems = [...solved.problems, ...designed.problems];
+        return { ...solved, problems, ...(designed.value ? { tools: designed.value } : {}) };
+      },
+      text: checkText,
+      json: checkJson,
+    },
+  });
+}
+
+function checkText(checked: Checked, label: string): string {
+  const { job, source, solution, tools } = checked;
+  if (!job || !source) return '';
+  const { units } = job;
+  const lines = [
+    `${label}: job ${job.name}, ${units === 'mm' ? 'millimeters' : 'inches'}: ${countsOf(checked.problems)}`,
+    '',
+    'shop',
+    ...columns({
+      heads: ['', '', ''],
+      sides: ['left', 'left', 'left'],
+      rows: shopRows(job.shop, source).map((row) => [row.field, valueText(row), row.from]),
+    }),
+    ...(solution ? ['', 'members', ...solution.members.flatMap((member) => memberLines(member, units))] : []),
+    ...(solution ? endLines(solution) : []),
+    ...(tools ? toolLines(tools) : []),
+  ];
+  return `${lines.join('\n')}\n`;
+}
+
+/** Shop sizes are small and known in mm the world over; so they are shown, whatever the job's unit. */
+const valueText = ({ value, unit }: ShopRow): string => {
+  if (typeof value === 'boolean') return value ? 'yes' : 'no';
+  const text =
+    typeof value === 'object' ? value.map(rounded).join(' x ') : typeof value === 'number' ? rounded(value) : value;
+  return unit ? `${text} ${unit}` : String(text);
+};
+
+function memberLines(member: Member, units: Units): readonly string[] {
+  const facts = memberFacts(member);
+  const mirror = member.mirrorOf === undefined ? '' : `, mirror of ${member.mirrorOf}`;
+  return [
+    `  ${member.name}: ${sectionText(member.section, units)}${mirror}`,
+    `    ${counted(facts.straights, 'straight')}, ${counted(facts.bends, 'bend')}, centerline ${lengthText(member.centerline.length, units)}`,
+    ...member.solved.map(
+      ({ what, value, unit }) =>
+        `    solved: ${what} ${unit === 'mm' ? lengthText(value, units) : `${angleFigure(value)} deg`}`,
+    ),
+  ];
+}
+
+const memberFacts = (member: Member): { readonly bends: number; readonly straights: number } => {
+  const bends = member.centerline.segments.filter((segment) => segment.kind === 'bend').length;
+  return { bends, straights: member.centerline.segments.length - bends };
+};
+
+function endLines(solution: Solution): readonly string[] {
+  if (solution.ends.length === 0) return [];
+  const rows = solution.ends.map((end) => [
+    end.id,
+    end.jointKind,
+    end.flat
+      ? isSquare(end.flat.miterDeg)
+        ? 'flat, square'
+        : `flat, ${angleFigure(end.flat.miterDeg)} deg`
+      : 'curved',
+    end.bend ? `in bend ${end.bend.index + 1}` : '',
+  ]);
+  return ['', 'cut ends', ...columns({ heads: ['', '', '', ''], sides: ['left', 'left', 'left', 'left'], rows })];
+}
+
+function toolLines(tools: readonly Tool[]): readonly string[] {
+  if (tools.length === 0) return ['', 'tools: none'];
+  const rows = tools.map((tool) => [tool.name, tool.kind, tool.end.id, tool.saw?.name ?? '', tool.revision]);
+  return [
+    '',
+    'tools',
+    ...columns({ heads: ['', '', '', '', ''], sides: ['left', 'left', 'left', 'left', 'left'], rows }),
+  ];
+}
+
+function checkJson({ job, source, solution, tools }: Checked): object {
+  if (!job || !source) return {};
+  return {
+    job: job.name,
+    units: job.units,
+    shop: shopRows(job.shop, source),
+    ...(solution
+      ? {
+          members: solution.members.map((member) => ({
+            name: member.name,
+            mirrorOf: member.mirrorOf ?? null,
+            section: member.section,
+            ...memberFacts(member),
+            centerline: rounded(member.centerline.length),
+            solved: member.solved.map(({ what, value, unit }) => ({ what, value: rounded(value), unit })),
+          })),
+          ends: solution.ends.map((end) => ({
+            end: end.id,
+            joint: end.joint,
+            kind: end.jointKind,
+            cut: end.flat ? 'flat' : 'curved',
+            miterDeg: end.flat ? rounded(end.flat.miterDeg) : null,
+            bend: end.bend ? end.bend.index + 1 : null,
+          })),
+        }
+      : {}),
+    ...(tools
+      ? {
+          tools: tools.map((tool) => ({
+            name: tool.name,
+            kind: tool.kind,
+            end: tool.end.id,
+            saw: tool.saw?.name ?? null,
+            revision: tool.revision,
+            parts: tool.parts.map((part) => part.name),
+          })),
+        }
+      : {}),
+  };
+}

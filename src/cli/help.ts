@@ -1,0 +1,98 @@
+/** Help texts behind the lists of options: written, not generated; every number with its unit and default. */
+
+const EXIT_CODES = `
+Exit codes:
+  0   made, or nothing to complain of
+  1   a job has problems; nothing of that job was written
+  2   usage, a file that cannot be read, an output that cannot be written
+  70  a fault of this program`;
+
+export const AFTER_MAIN = `
+Begin with:
+  kerfwright init bracket.yaml      a commented job to change
+  kerfwright check bracket.yaml     what is wrong with it, and every setting
+  kerfwright solve bracket.yaml     lengths, angles and cuts
+  kerfwright build bracket.yaml     the tools, into out/<job name>/
+
+stdout carries the product (files written, tables, JSON), stderr all else.
+Color only on a terminal; NO_COLOR and TERM=dumb turn it off.
+${EXIT_CODES}
+
+A printed guide is not a blade guard and does not replace one. Clamp the work,
+keep hands off the feed line, check every dimension before cutting good tube.`;
+
+export const AFTER_BUILD = `
+Each job goes into <out>/<job name>/: an STL for each printed part, a 3MF for
+each tool, and manifest.json with hashes and what was measured on every part.
+Nothing of a job is written unless all of it was made and proved. Files that
+are the same already are not touched. Tools that are no longer made are removed
+if they are still as we wrote them. A file in the way that this program did not
+make, or that was changed since, stops the build (exit 2) unless --force.
+With --only, files of other tools stay as they are.
+
+Files are written beside their place as .kerfwright-*.part and renamed, so a
+slicer that watches the folder never sees half a file; names stay the same from
+build to build. Links are replaced, never followed.
+
+Numbers a job may set, with their defaults (kerfwright check shows yours):
+  shop.printer.bed        220 x 220 x 250 mm   usable bed and height
+  shop.printer.nozzle     0.4 mm
+  shop.printer.layer      0.2 mm
+  shop.fit.slide          0.3 mm    radial clearance between print and tube
+  shop.wall               4 mm      printed wall, 2.4 mm or more
+  shop.strap.width        5 mm      strap or cable tie
+  shop.strap.thickness    2 mm
+  shop.chord-tolerance    0.01 mm   facets to true curve
+  shop.saws.NAME.kerf     1.2 mm vertical-band, 2.4 mm top-down
+  shop.saws.NAME.blade    0.9 mm vertical-band, 2 mm top-down
+  shop.saws.NAME.clearance  0.3 mm vertical-band, 0.4 mm top-down, both sides
+A bare number is in the job's units (default mm); 57.15mm, 2-1/4in carry theirs.
+SOURCE_DATE_EPOCH (seconds) puts a creation date into 3MF files; otherwise none.
+
+Examples:
+  kerfwright build rail.yaml
+  kerfwright build jobs/ --out ~/prints --format 3mf
+  kerfwright build rail.yaml --only "*-saw-guide" --set shop.fit.slide=0.35mm
+  kerfwright build rail.yaml --plate
+  kerfwright build - --json < rail.yaml
+  kerfwright build rail.yaml --only post-end-saw-guide --format stl --stdout \\
+    > guide.stl
+${EXIT_CODES}`;
+
+export const AFTER_CHECK = `
+Shows every setting of the shop and whether it came from the file, from --set or
+is a default; each member with its section, bends and centerline length; the cut
+ends; and the tools that build would make. Warnings do not fail. In the JSON
+lengths are mm and angles degrees.
+
+Examples:
+  kerfwright check rail.yaml
+  kerfwright check jobs/ --json
+  kerfwright check rail.yaml --set sections.tube.wall=16bwg
+${EXIT_CODES}`;
+
+export const AFTER_SOLVE = `
+For each piece: stock and short length; for each end the angle from square, long
+and short point, marks within a bend, or the ordinates of a curved cut at every
+45 degrees; straights, turns and bends for the bender; corner points. For merges
+the bore areas and what the trunk leaves open. Lengths in the job's units,
+inches also to the nearest 64th. In the JSON: mm, degrees and mm^2.
+
+Examples:
+  kerfwright solve rail.yaml
+  kerfwright solve rail.yaml --set members.rail.run.0.straight=250mm
+  kerfwright solve rail.yaml --json
+${EXIT_CODES}`;
+
+export const AFTER_INIT = `
+Examples:
+  kerfwright init bracket.yaml
+  kerfwright init > bracket.yaml
+${EXIT_CODES}`;
+
+export const AFTER_SCHEMA = `
+Editors that read a modeline take it from the first line of the job:
+  # yaml-language-server: $schema=./kerfwright.schema.json
+
+Example:
+  kerfwright schema > kerfwright.schema.json`;

@@ -1,0 +1,38 @@
+import type { Job } from '../job/job.ts';
+import { loadJob } from '../job/load.ts';
+import { type JobSource, locateProblem } from '../job/locate.ts';
+import { hasErrors, type Outcome, type Problem } from '../job/problem.ts';
+import type { Solution } from '../solve/solution.ts';
+import { solveJob } from '../solve/solve.ts';
+
+export interface JobText {
+  readonly text: string;
+  /** `path=value` texts put over the file. */
+  readonly sets: readonly string[];
+}
+
+/** How far a job came, with every problem met on the way, each with line and column. */
+export interface Solved {
+  readonly job?: Job;
+  readonly source?: JobSource;
+  readonly solution?: Solution;
+  readonly problems: readonly Problem[];
+}
+
+/** Job text to numbers: read, check, solve. Touches no file. */
+export function solveText({ text, sets }: JobText): Solved {
+  const loaded = loadJob(text, { sets });
+  const source = loaded.source ? { source: loaded.source } : {};
+  if (!loaded.value) return { ...source, problems: loaded.problems };
+  const solved = solveJob(loaded.value);
+  const problems = [...loaded.problems, ...located(solved.problems, loaded.source)];
+  return { job: loaded.value, ...source, problems, ...(solved.value ? { solution: solved.value } : {}) };
+}
+
+/** Problems of a later stage carry a path only; the text at hand gives the line. */
+export const located = (problems: readonly Problem[], source: JobSource | undefined): readonly Problem[] =>
+  source ? problems.map((problem) => locateProblem(problem, source)) : problems;
+
+/** The value, unless something is wrong. */
+export const unlessErrors = <T>(value: T, problems: readonly Problem[]): Outcome<T> =>
+  hasErrors(problems) ? { problems } : { value, problems };

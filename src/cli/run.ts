@@ -1,0 +1,157 @@
+import { Command, CommanderError, InvalidArgumentError, Option } from 'commander';
+import { tellFault } from './fault.ts';
+import { FORMATS, type Format } from './formats.ts';
+import { AFTER_BUILD, AFTER_CHECK, AFTER_INIT, AFTER_MAIN, AFTER_SCHEMA, AFTER_SOLVE } from './help.ts';
+import { type Io, nodeIo } from './io.ts';
+import { colored, EXIT, type ExitCode } from './terminal.ts';
+import { programVersion } from './version.ts';
+
+/**
+ * Runs one command line (without node and the script's name) and tells the exit code: 0 made, 1 the job has problems,
+ * 2 usage, unreadable file or unwritable output, 70 a bug. Throws nothing.
+ */
+export async function run(argv: readonly string[], io: Io = nodeIo()): Promise<number> {
+  let code = await runGuarded(argv, io);
+  const failure = await io.drained();
+  if (failure !== undefined) {
+    io.stderr.write(`kerfwright: standard output: ${failure}\n`);
+    code = Math.max(code, EXIT.usage);
+  }
+  return code;
+}
+
+async function runGuarded(argv: readonly string[], io: Io): Promise<number> {
+  let code: ExitCode = EXIT.made;
+  const program = commandLine(io, (result) => {
+    code = result;
+  });
+  try {
+    await program.parseAsync(argv, { from: 'user' });
+    return code;
+  } catch (thrown) {
+    if (thrown instanceof CommanderError) return thrown.exitCode === 0 ? EXIT.made : EXIT.usage;
+    return tellFault(io, thrown);
+  }
+}
+
+type Done = (code: ExitCode) => void;
+
+function commandLine(io: Io, done: Done): Command {
+  const program = new Command('kerfwright')
+    .description('Makes printable saw guides, marking gauges and notch collars for tube work from a YAML job file.')
+    .version(programVersion(), '-V, --version', 'print the version')
+    .helpOption('-h, --help', 'print this help')
+    .helpCommand('help [command]', 'print the help of a command')
+    .exitOverride()
+    .showHelpAfterError('(kerfwright --help lists commands and options)')
+    .configureOutput({
+      writeOut: (text) => io.stdout.write(text),
+      writeErr: (text) => io.stderr.write(text),
+      getOutHelpWidth: () => 80,
+      getErrHelpWidth: () => 80,
+      getOutHasColors: () => colored(io, io.stdout),
+      getErrHasColors: () => colored(io, io.stderr),
+    })
+    .addHelpText('after', AFTER_MAIN);
+  addBuild(program, io, done);
+  addReading(program, io, done);
+  addWriting(program, io, done);
+  return program;
+}
+
+const collect = (value: string, before: readonly string[]): readonly string[] => [...before, value];
+const setOption = (): Option =>
+  new Option('--set <path=value>', 'put a value over the file, e.g. sections.leg.od=2.5in; repeat it for more')
+    .argParser(collect)
+    .default([], 'none');
+
+function addBuild(program: Command, io: Io, done: Done): void {
+  program
+    .command('build')
+    .summary('make the tools of a job: STL and 3MF files, proved, with a manifest')
+    .description('Makes the printed tools of each job file into a folder of its own.')
+    .argument('<job...>', 'job files, folders of them (every .yaml and .yml in it), or - for standard input')
+    .option('-o, --out <dir>', 'folder that gets a folder for each job, named after the job', 'out')
+    .addOption(
+      new Option('--only <glob>', 'only tools whose name matches, e.g. "leg-*"; repeat it for more')
+        .argParser(collect)
+        .default([], 'all'),
+    )
+    .addOption(setOption())
+    .addOption(
+      new Option('--format <list>', `file formats, of ${FORMATS.join(', ')}, with commas`)
+        .argParser(parseFormats)
+        .default(['stl', '3mf'], 'stl,3mf'),
+    )
+    .option('--plate', 'also a 3MF of all tools laid out on the bed', false)
+    .option('--stdout', 'write the one file of one tool to standard output and nothing else', false)
+    .option('--force', 'replace files in the way that this program did not make', false)
+    .option('-n, --dry-run', 'make and prove everything, write nothing, tell what would be written', false)
+    .option('-q, --quiet', 'nothing on stderr but problems', false)
+    .option('--json', 'one JSON document on stdout instead of the list of files', false)
+    .addHelpText('after', AFTER_BUILD)
+    .action(async (args: string[], options) => {
+      const { buildCommand } = await import('./build.ts');
+      done(await buildCommand(io, args, options));
+    });
+}
+
+function parseFormats(value: string): readonly Format[] {
+  const wanted = value.split(',').map((word) => word.trim().toLowerCase());
+  const unknown = wanted.find((word) => !FORMATS.some((format) => format === word));
+  if (unknown !== undefined) {
+    throw new InvalidArgumentError(`${JSON.stringify(unknown)} is none of ${FORMATS.join(', ')}.`);
+  }
+  return FORMATS.filter((format) => wanted.includes(format));
+}
+
+function addReading(program: Command, io: Io, done: Done): void {
+  const reading = (name: 'check' | 'solve', texts: { summary: string; description: string; after: string }): Command =>
+    program
+      .command(name)
+      .summary(texts.summary)
+      .description(texts.description)
+      .argument('<job...>', 'job files, folders of them, or - for standard input')
+      .addOption(setOption())
+      .option('--json', 'one JSON document on stdout', false)
+      .addHelpText('after', texts.after);
+  reading('check', {
+    summary: 'find what is wrong with a job; show settings, layout and tools',
+    description: 'Reads and solves each job file and writes no file.',
+    after: AFTER_CHECK,
+  }).action(async (args: string[], options) => {
+    const { checkCommand } = await import('./check.ts');
+    done(await checkCommand(io, args, options));
+  });
+  reading('solve', {
+    summary: 'print every length, angle and cut of a job',
+    description: 'Prints the cut table of each job file: stock, miters, marks in bends, ordinates, bending.',
+    after: AFTER_SOLVE,
+  }).action(async (args: string[], options) => {
+    const { solveCommand } = await import('./solve.ts');
+    done(await solveCommand(io, args, options));
+  });
+}
+
+function addWriting(program: Command, io: Io, done: Done): void {
+  program
+    .command('init')
+    .summary('write a commented job file to begin with')
+    .description('Writes a commented job file to begin with.')
+    .argument('[file]', 'file to write; without it, or with -, the job goes to stdout')
+    .option('--force', 'replace the file if it is there', false)
+    .addHelpText('after', AFTER_INIT)
+    .action(async (file: string | undefined, options) => {
+      const { initCommand } = await import('./init.ts');
+      done(initCommand(io, file, options));
+    });
+  program
+    .command('schema')
+    .summary('print the JSON Schema of a job file, for editors')
+    .description('Prints the JSON Schema of a job file on stdout.')
+    .addHelpText('after', AFTER_SCHEMA)
+    .action(async () => {
+      const { schemaCommand } = await import('./schema.ts');
+      done(schemaCommand(io));
+    });
+}

@@ -1,0 +1,179 @@
+import type { BendingRows, CutTable, EndRow, MergeRow, PieceRow } from '../export/cut-table.ts';
+import { columns, wrapped } from './columns.ts';
+import { angleFigure, isSquare, lengthFigure, lengthText, plain, sectionText, type Units } from './figures.ts';
+
+/** The cut table for reading: at most 80 columns wide, lengths in the job's unit. */
+export function cutTableText(table: CutTable): string {
+  const { units } = table;
+  const lines = [
+    `${table.job}: lengths in ${units === 'mm' ? 'mm' : 'in, with the nearest 64th'}, angles in degrees`,
+    ...table.pieces.flatMap((piece) => ['', ...pieceLines(piece, units)]),
+    ...table.merges.flatMap((merge) => ['', ...mergeLines(merge, units)]),
+  ];
+  return `${lines.join('\n')}\n`;
+}
+
+function pieceLines(piece: PieceRow, units: Units): readonly string[] {
+  const named = [
+    piece.member,
+    sectionText(piece.section, units),
+    piece.material ?? '',
+    piece.mirrorOf ? `mirror of ${piece.mirrorOf}` : '',
+  ];
+  const lengths = columns({
+    heads: ['', ''],
+    sides: ['left', 'right'],
+    rows: [
+      ['stock, long point to long point', lengthFigure(piece.stockLength, units)],
+      ['short point to short point', lengthFigure(piece.shortLength, units)],
+      ['drawn centerline', lengthFigure(piece.developedLength, units)],
+      ...piece.solved.map((s) => [
+        `solved: ${s.what}`,
+        s.unit === 'mm' ? lengthFigure(s.value, units) : `${angleFigure(s.value)} deg`,
+      ]),
+    ],
+  });
+  return [
+    ...wrapped(named.filter((part) => part !== '').join(', '), 0),
+    ...lengths,
+    ...piece.ends.flatMap((end) => endLines(end, piece, units)),
+    ...(piece.bending ? bendingLines(piece.bending, units) : []),
+  ];
+}
+
+function endLines(end: EndRow, piece: PieceRow, units: Units): readonly string[] {
+  if (end.cut === 'plain') return [`  ${end.end}: stays as it comes`];
+  const other = end.end === 'start' ? 'end' : 'start';
+  const gap = end.gap > 0 ? `, gap ${lengthText(end.gap, units)}` : '';
+  const kind = end.flat
+    ? `flat, ${isSquare(end.flat.miterDeg) ? 'square' : `${angleFigure(end.flat.miterDeg)} deg from square`}`
+    : `curved`;
+  const side =
+    end.flat && !isSquare(end.flat.miterDeg)
+      ? [['long point on the side', `${angleFigure(end.flat.longPointDeg)} deg`]]
+      : [];
+  return [
+    ...wrapped(`${end.end}: ${end.jointKind} ${end.joint}${gap}: ${kind}`, 2),
+    ...columns({
+      heads: ['', ''],
+      sides: ['left', 'right'],
+      indent: 4,
+      rows: [
+        [`long point, from the long point at the ${other}`, lengthFigure(end.longPoint, units)],
+        ...(end.flat ? [['center', lengthFigure(end.flat.center, units)]] : []),
+        ['short point', lengthFigure(end.shortPoint, units)],
+        ...side,
+      ],
+    }),
+    ...inBendLines(end, units),
+    ...ordinateLines(end, piece, units),
+  ];
+}
+
+function inBendLines({ inBend }: EndRow, units: Units): readonly string[] {
+  if (!inBend) return [];
+  const into = inBend.intoBendDeg === undefined ? '' : `${angleFigure(inBend.intoBendDeg)} deg into `;
+  return [
+    ...wrapped(
+      `${into}bend ${inBend.bend} (${angleFigure(inBend.bendAngleDeg)} deg, clr ${lengthText(inBend.clr, units)}); marks from its tangent point:`,
+      4,
+    ),
+    ...columns({
+      heads: ['', ''],
+      sides: ['left', 'right'],
+      indent: 6,
+      rows: [
+        ['along the inside', lengthFigure(inBend.inside, units)],
+        ...(inBend.center === undefined ? [] : [['along the center', lengthFigure(inBend.center, units)]]),
+        ['along the outside', lengthFigure(inBend.outside, units)],
+      ],
+    }),
+  ];
+}
+
+function ordinateLines({ ordinates }: EndRow, piece: PieceRow, units: Units): readonly string[] {
+  if (!ordinates) return [];
+  const round = piece.section.kind === 'round';
+  return [
+    ...wrapped(
+      'cut back from the long point, on the outside of the tube, clockwise from the witness line looking from start to end:',
+      4,
+    ),
+    ...columns({
+      heads: [...(round ? ['deg'] : []), 'around', 'cut back'],
+      sides: [...(round ? (['right'] as const) : []), 'right', 'right'],
+      indent: 6,
+      rows: ordinates.map((o) => [
+        ...(round ? [String(o.turnDeg)] : []),
+        lengthFigure(o.around, units),
+        lengthFigure(o.cutBack, units),
+      ]),
+    }),
+  ];
+}
+
+function bendingLines(bending: BendingRows, units: Units): readonly string[] {
+  return [
+    '  bending, from the start of the drawn centerline:',
+    ...columns({
+      heads: ['straight', 'turn', 'bend', 'clr', 'arc'],
+      sides: ['right', 'right', 'right', 'right', 'right'],
+      indent: 4,
+      rows: [
+        ...bending.rows.map((row) => [
+          lengthFigure(row.straight, units),
+          angleFigure(row.planeOfBendDeg),
+          angleFigure(row.bendAngleDeg),
+          lengthFigure(row.clr, units),
+          lengthFigure(row.arcLength, units),
+        ]),
+        [lengthFigure(bending.last, units), '', '', '', ''],
+      ],
+    }),
+    ...wrapped(
+      `${tangentText('start', bending.firstFromLongPoint, units)}; ${tangentText('end', bending.lastToLongPoint, units)}`,
+      4,
+    ),
+    '  corner points, x y z:',
+    ...columns({
+      heads: ['', '', ''],
+      sides: ['right', 'right', 'right'],
+      indent: 4,
+      rows: bending.points.map((point) => point.map((x) => lengthFigure(x, units))),
+    }),
+  ];
+}
+
+/** What the bender has between a cut and its bend; nothing where the cut lies in the bend itself. */
+function tangentText(end: 'start' | 'end', straight: number, units: Units): string {
+  const bend = end === 'start' ? 'first' : 'last';
+  if (straight < 0) return `the ${end} is cut within the ${bend} bend`;
+  return `long point at the ${end} to the ${bend} bend ${lengthFigure(straight, units)}`;
+}
+
+/** Bore areas are given in the square of the job's unit. */
+function mergeLines(merge: MergeRow, units: Units): readonly string[] {
+  const area = (mm2: number): string =>
+    units === 'mm' ? `${plain(mm2, 1)} mm^2` : `${plain(mm2 / 25.4 ** 2, 3)} in^2`;
+  const shift = merge.bestShift;
+  const cusps = merge.cusps.map((cusp) => area(cusp.area)).join(', ');
+  return [
+    ...wrapped(`merge ${merge.joint}: ${merge.legs.join(', ')} into ${merge.trunk}`, 0),
+    ...columns({
+      heads: ['', ''],
+      sides: ['left', 'right'],
+      rows: [
+        ['bores of the legs together', area(merge.legArea)],
+        ['bore of the trunk', area(merge.trunkArea)],
+        ['trunk over legs', plain(merge.ratio, 3)],
+        ['left open at the start of the trunk', area(merge.openArea)],
+      ],
+    }),
+    ...(merge.cusps.length === 0
+      ? []
+      : wrapped(
+          `open places: ${cusps}; least, ${area(shift.area)}, with the start of the trunk moved by ${lengthText(shift.shift, units)} along its heading`,
+          2,
+        )),
+  ];
+}

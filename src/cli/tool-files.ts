@@ -1,0 +1,197 @@
+import { picture } from '../export/picture.ts';
+import { layOutPlates, standAt } from '../export/plate.ts';
+import { pngBytes } from '../export/png.ts';
+import { stlBytes } from '../export/stl.ts';
+import { type ThreemfItem, type ThreemfPackage, threemfBytes } from '../export/threemf.ts';
+import { type Placement, place } from '../geometry/placement.ts';
+import type { Mm } from '../geometry/vector.ts';
+import type { Job } from '../job/job.ts';
+import type { Outcome, Problem } from '../job/problem.ts';
+import { evaluate } from '../solid/evaluate.ts';
+import { SolidFault } from '../solid/fault.ts';
+import type { Kernel } from '../solid/kernel.ts';
+import type { Mesh } from '../solid/mesh.ts';
+import { meshBounds } from '../solid/mesh-check.ts';
+import type { Tool } from '../tooling/tool.ts';
+
+/** One printed part as it was built, and the bytes that are written of it. */
+export interface MadePart {
+  readonly name: string;
+  readonly mesh: Mesh;
+  readonly stl: Uint8Array;
+}
+
+/** A tool's parts and its 3MF: what is proved, and what is written. */
+export interface MadeTool {
+  readonly tool: Tool;
+  readonly parts: readonly MadePart[];
+  readonly threemf: Uint8Array;
+}
+
+/** What all files of a job share. */
+export interface FileContext {
+  readonly job: Job;
+  readonly madeBy: string;
+  /** Seconds since 1970, when the caller wants files dated. */
+  readonly sourceDateEpoch?: number;
+}
+
+/** Room between parts on the bed: a nozzle and its skirt pass between them. */
+const PART_SPACING: Mm = 5;
+
+const THUMBNAIL = { width: 256, height: 256 } as const;
+const PICTURE = { width: 1200, height: 900 } as const;
+const VIEW = { from: [-0.6, -1, 0.75] } as const;
+const PRINT_COLOR = [226, 132, 52] as const;
+
+/** Meshes, STL and 3MF of a tool, in memory. Problems: a solid that cannot be built as asked. */
+export function makeTool(kernel: Kernel, tool: Tool, context: FileContext): Outcome<MadeTool> {
+  const { chordTolerance } = context.job.shop;
+  try {
+    const parts = tool.parts.map(({ name, solid }): MadePart => {
+      const mesh = evaluate(kernel, solid, { chordTolerance, partName: name });
+      return { name, mesh, stl: stlBytes(mesh) };
+    });
+    return { value: { tool, parts, threemf: toolThreemf(tool, parts, context) }, problems: [] };
+  } catch (thrown) {
+    if (!(thrown instanceof SolidFault)) throw thrown;
+    return { problems: [cannotBuild(tool, thrown)] };
+  }
+}
+
+const cannotBuild = (tool: Tool, fault: SolidFault): Problem => ({
+  code: 'tool/cannot-build',
+  severity: 'error',
+  path: tool.end.path,
+  message: `${tool.name}: ${fault.message}`,
+  hint: 'change the grip, the wall or the strap of the shop, or ask for another kind of tool at this end',
+});
+
+function toolThreemf(tool: Tool, parts: readonly MadePart[], context: FileContext): Uint8Array {
+  const placements = sideBySide(parts, context.job);
+  return threemfBytes({
+    ...packageBase(`${context.job.name}: ${tool.title}`, context),
+    metadata: [
+      ...applicationOf(context),
+      { name: 'Tool', value: tool.name },
+      { name: 'Revision', value: tool.revision },
+    ],
+    objects: parts.map((part) => ({ name: part.name, partNumber: part.name, mesh: part.mesh })),
+    items: placements.map((placement, objectIndex) => ({ objectIndex, placement })),
+    thumbnail: pngBytes(toolPicture(parts, placements, THUMBNAIL)),
+  });
+}
+
+const applicationOf = (context: FileContext): ThreemfPackage['metadata'] => [
+  { name: 'Application', value: context.madeBy },
+  { name: 'Job', value: context.job.name },
+];
+
+const packageBase = (
+  title: string,
+  { sourceDateEpoch }: FileContext,
+): Pick<ThreemfPackage, 'title' | 'sourceDateEpoch'> => ({
+  title,
+  ...(sourceDateEpoch === undefined ? {} : { sourceDateEpoch }),
+});
+
+/** PNG of a tool's parts as they lie on the bed. */
+export function toolPng({ parts }: MadeTool, { job }: FileContext): Uint8Array {
+  return pngBytes(toolPicture(parts, sideBySide(parts, job), PICTURE));
+}
+
+/** On the bed together where they fit, else in a row beyond it: the slicer is told, and the person lays them out. */
+function sideBySide(parts: readonly MadePart[], job: Job): readonly Placement[] {
+  const bounds = parts.map((part) => meshBounds(part.mesh));
+  const rooms = parts.map(({ name }, i) => {
+    const { min, max } = bounds[i]!;
+    return { name, size: [max[0] - min[0], max[1] - min[1]] as const };
+  });
+  const [x, y] = job.shop.printer.bed;
+  const layout = layOutPlates(rooms, [x, y], { spacing: PART_SPACING });
+  const [plate] = layout.plates;
+  if (plate && layout.plates.length === 1 && layout.tooLarge.length === 0) {
+    const items = [...plate.items].sort((p, q) => p.part - q.part);
+    return items.map((item) => standAt(bounds[item.part]!, item.at, item.turned));
+  }
+  let along = 0;
+  return bounds.map((box, i) => {
+    const at = [along, 0] as const;
+    along += rooms[i]!.size[0] + PART_SPACING;
+    return standAt(box, at);
+  });
+}
+
+function toolPicture(
+  parts: readonly MadePart[],
+  placements: readonly Placement[],
+  size: { readonly width: number; readonly height: number },
+): ReturnType<typeof picture> {
+  const meshes = parts.map((part, i) => ({ mesh: moved(part.mesh, placements[i]!), color: PRINT_COLOR }));
+  return picture(meshes, { ...size, view: VIEW });
+}
+
+function moved(mesh: Mesh, at: Placement): Mesh {
+  const positions = new Float64Array(mesh.positions.length);
+  for (let i = 0; i < positions.length; i += 3) {
+    positions.set(place(at, [mesh.positions[i]!, mesh.positions[i + 1]!, mesh.positions[i + 2]!]), i);
+  }
+  return { positions, triangles: mesh.triangles };
+}
+
+/** A 3MF for each bed full of the job's parts. Problems: a part larger than the bed. */
+export function plateFiles(tools: readonly MadeTool[], context: FileContext): Outcome<readonly PlateFile[]> {
+  const parts = tools.flatMap((made) => made.parts);
+  const bounds = parts.map((part) => meshBounds(part.mesh));
+  const [x, y] = context.job.shop.printer.bed;
+  const layout = layOutPlates(
+    parts.map(({ name }, i) => ({
+      name,
+      size: [bounds[i]!.max[0] - bounds[i]!.min[0], bounds[i]!.max[1] - bounds[i]!.min[1]],
+    })),
+    [x, y],
+    { spacing: PART_SPACING },
+  );
+  if (layout.tooLarge.length > 0) {
+    return { problems: layout.tooLarge.map((i) => tooLarge(parts[i]!.name, [x, y])) };
+  }
+  const value = layout.plates.map((plate, i): PlateFile => {
+    const stem = `${context.job.name}-plate-${i + 1}`;
+    const on = plate.items.map((item) => parts[item.part]!);
+    const items = plate.items.map(
+      (item, objectIndex): ThreemfItem => ({
+        objectIndex,
+        placement: standAt(bounds[item.part]!, item.at, item.turned),
+      }),
+    );
+    const bytes = threemfBytes({
+      ...packageBase(`${context.job.name}: plate ${i + 1} of ${layout.plates.length}`, context),
+      metadata: applicationOf(context),
+      objects: on.map((part) => ({ name: part.name, partNumber: part.name, mesh: part.mesh })),
+      items,
+      thumbnail: pngBytes(
+        toolPicture(
+          on,
+          items.map((item) => item.placement),
+          THUMBNAIL,
+        ),
+      ),
+    });
+    return { name: `${stem}.3mf`, bytes, parts: on.map((part) => part.name) };
+  });
+  return { value, problems: [] };
+}
+
+export interface PlateFile {
+  readonly name: string;
+  readonly bytes: Uint8Array;
+  readonly parts: readonly string[];
+}
+
+const tooLarge = (part: string, [x, y]: readonly [Mm, Mm]): Problem => ({
+  code: 'tool/larger-than-bed',
+  severity: 'error',
+  path: ['shop', 'printer', 'bed'],
+  message: `${part} does not fit the bed of ${x} x ${y} mm either way round`,
+  hint: 'build without --plate, or give the bed of the printer in shop.printer.bed',
+});

@@ -1,0 +1,266 @@
+import { cosd, sind, toRadians } from '../geometry/angle.ts';
+import { planeOfBendTurns, setback } from '../geometry/bends.ts';
+import type { BendSegment, Centerline } from '../geometry/centerline.ts';
+import { outlineAt, perimeter, type Section } from '../geometry/section.ts';
+import { along, type Deg, type Mm, type Vec3 } from '../geometry/vector.ts';
+import { cutAt } from '../solve/generator.ts';
+import type { CutEnd, EndName, MergeReport, Piece, Solution } from '../solve/solution.ts';
+
+/** Every number the person at the saw and the bender needs; lengths mm, angles degrees, areas mm^2. */
+export interface CutTable {
+  readonly job: string;
+  readonly units: 'mm' | 'in';
+  readonly pieces: readonly PieceRow[];
+  readonly merges: readonly MergeRow[];
+}
+
+export interface PieceRow {
+  readonly member: string;
+  readonly mirrorOf?: string;
+  readonly section: Section;
+  readonly material?: string;
+  /** Least stock for the piece, along the centerline: from long point to long point. */
+  readonly stockLength: Mm;
+  readonly longLength: Mm;
+  readonly shortLength: Mm;
+  /** Of the drawn centerline, work point to work point. */
+  readonly developedLength: Mm;
+  readonly ends: readonly EndRow[];
+  readonly bending?: BendingRows;
+  readonly solved: readonly SolvedRow[];
+}
+
+export interface SolvedRow {
+  readonly what: string;
+  readonly value: number;
+  readonly unit: 'mm' | 'deg';
+}
+
+/** One end. Distances run along the centerline from the datum, which is the long point of the piece's other end. */
+export interface EndRow {
+  readonly end: EndName;
+  readonly cut: 'plain' | 'flat' | 'curved';
+  /** Absent on an end that stays as it comes. */
+  readonly joint?: string;
+  readonly jointKind?: CutEnd['jointKind'];
+  readonly gap: Mm;
+  readonly longPoint: Mm;
+  readonly shortPoint: Mm;
+  readonly flat?: {
+    /** From a square cut. */
+    readonly miterDeg: Deg;
+    /** Side of the long point, degrees clockwise from the witness line, looking from the member's start to its end. */
+    readonly longPointDeg: Deg;
+    /** Where the cut meets the centerline. */
+    readonly center: Mm;
+  };
+  readonly inBend?: InBendRow;
+  /** Of a curved cut, on the outside of the tube. */
+  readonly ordinates?: readonly Ordinate[];
+}
+
+/** A cut within a bend: marks from the tangent point on the kept side, along the tube's own surface. */
+export interface InBendRow {
+  /** Counted from 1. */
+  readonly bend: number;
+  readonly clr: Mm;
+  readonly bendAngleDeg: Deg;
+  /** Of the centerline; only a flat cut has one. */
+  readonly intoBendDeg?: Deg;
+  readonly center?: Mm;
+  readonly inside: Mm;
+  readonly outside: Mm;
+}
+
+export interface Ordinate {
+  /** Share of the turn from the witness line, in degrees, clockwise looking from the member's start to its end. */
+  readonly turnDeg: Deg;
+  /** The same place as a length round the outside. */
+  readonly around: Mm;
+  /** How far the cut lies back from the long point, along the centerline. */
+  readonly cutBack: Mm;
+}
+
+/** What the bender sets, from the start of the drawn centerline. */
+export interface BendingRows {
+  readonly rows: readonly BendingRow[];
+  /** Straight behind the last bend. */
+  readonly last: Mm;
+  /** Of `rows[0].straight` and `last`, what remains between the long point and the tangent point. */
+  readonly firstFromLongPoint: Mm;
+  readonly lastToLongPoint: Mm;
+  /** Start, corners and end; a bend of 180 degrees has no corner. */
+  readonly points: readonly Vec3[];
+}
+
+export interface BendingRow {
+  /** Straight before the bend, between tangent points. */
+  readonly straight: Mm;
+  /** Turn of the plane of bend from the bend before, clockwise looking along; 0 for the first. */
+  readonly planeOfBendDeg: Deg;
+  readonly bendAngleDeg: Deg;
+  readonly clr: Mm;
+  readonly arcLength: Mm;
+}
+
+export interface MergeRow extends MergeReport {
+  /** All cusps together. */
+  readonly openArea: number;
+}
+
+/** Rows of a solved job, in the order of its members. */
+export function cutTable(solution: Solution): CutTable {
+  return {
+    job: solution.job.name,
+    units: solution.job.units,
+    pieces: solution.pieces.map(pieceRow),
+    merges: solution.merges.map((merge) => ({
+      ...merge,
+      openArea: merge.cusps.reduce((sum, cusp) => sum + cusp.area, 0),
+    })),
+  };
+}
+
+function pieceRow(piece: Piece): PieceRow {
+  const { member } = piece;
+  const bending = bendingRows(piece);
+  return {
+    member: member.name,
+    ...(member.mirrorOf === undefined ? {} : { mirrorOf: member.mirrorOf }),
+    section: member.section,
+    ...(member.material === undefined ? {} : { material: member.material }),
+    stockLength: piece.longLength,
+    longLength: piece.longLength,
+    shortLength: piece.shortLength,
+    developedLength: member.centerline.length,
+    ends: [endRow(piece, 'start'), endRow(piece, 'end')],
+    ...(bending ? { bending } : {}),
+    solved: member.solved.map(({ what, value, unit }) => ({ what, value, unit })),
+  };
+}
+
+/** Distance from the long point at the far end of the piece to a place s. */
+const fromDatum = (piece: Piece, end: EndName, s: Mm): Mm => (end === 'end' ? s - piece.from : piece.to - s);
+
+function endRow(piece: Piece, name: EndName): EndRow {
+  const end = name === 'start' ? piece.startEnd : piece.finishEnd;
+  if (!end) {
+    const s = fromDatum(piece, name, name === 'start' ? piece.from : piece.to);
+    return { end: name, cut: 'plain', gap: 0, longPoint: s, shortPoint: s };
+  }
+  const inBend = inBendRow(end);
+  return {
+    end: name,
+    cut: end.flat ? 'flat' : 'curved',
+    joint: end.joint,
+    jointKind: end.jointKind,
+    gap: end.gap,
+    longPoint: fromDatum(piece, name, end.longPoint),
+    shortPoint: fromDatum(piece, name, end.shortPoint),
+    ...(end.flat
+      ? {
+          flat: {
+            miterDeg: end.flat.miterDeg,
+            longPointDeg: end.flat.longPointDeg,
+            center: fromDatum(piece, name, end.flat.s),
+          },
+        }
+      : { ordinates: ordinatesOf(end) }),
+    ...(inBend ? { inBend } : {}),
+  };
+}
+
+/** s of the outer cut at u, and how far beside the centerline that generator runs. */
+function outerCut(end: CutEnd, u: number): Mm {
+  const cut = cutAt(end, u, 'outer');
+  if (cut.kind !== 'cut') throw new Error(`internal: the traced end ${end.id} has no cut at u = ${u}`);
+  return cut.s;
+}
+
+const EIGHTHS = [0, 1, 2, 3, 4, 5, 6, 7] as const;
+
+const ordinatesOf = (end: CutEnd): readonly Ordinate[] =>
+  EIGHTHS.map((i) => ({
+    turnDeg: 45 * i,
+    around: (perimeter(end.member.section) * i) / 8,
+    cutBack: Math.abs(end.longPoint - outerCut(end, i / 8)),
+  }));
+
+/**
+ * Marks of a cut in a bend, on the generators nearest to and farthest from the bend's center: arc = (clr - offset) * turn.
+ * Cut 30 degrees into a bend of clr 76.2 on 50.8 tube: 26.60 inside, 39.90 center, 53.20 outside.
+ */
+function inBendRow(end: CutEnd): InBendRow | undefined {
+  if (!end.bend) return undefined;
+  const { index, segment } = end.bend;
+  const markAt = (towardDeg: Deg): Mm => {
+    const u = outlineToward(end.member.section, towardDeg);
+    const [a, b] = outlineAt(end.member.section, u).point;
+    const beside = a * sind(segment.towardDeg) + b * cosd(segment.towardDeg);
+    return ((segment.clr - beside) / segment.clr) * intoBend(end, segment, outerCut(end, u));
+  };
+  return {
+    bend: index + 1,
+    clr: segment.clr,
+    bendAngleDeg: segment.bendAngleDeg,
+    ...(end.flat ? { intoBendDeg: end.bend.intoBendDeg, center: segment.clr * toRadians(end.bend.intoBendDeg) } : {}),
+    inside: markAt(segment.towardDeg),
+    outside: markAt(segment.towardDeg + 180),
+  };
+}
+
+/** Centerline length from the tangent point on the kept side to s. */
+const intoBend = (end: CutEnd, segment: BendSegment, s: Mm): Mm =>
+  end.end === 'end' ? s - segment.s0 : segment.s0 + segment.length - s;
+
+/** u of the outline point that lies farthest toward a side; the middle of a flat that is square to it. */
+export function outlineToward(section: Section, deg: Deg): number {
+  const quarter = (((deg % 360) + 360) % 360) / 90;
+  if (Number.isInteger(quarter)) return quarter / 4;
+  if (section.kind === 'round') return quarter / 4;
+  const reach = (u: number): number => {
+    const [a, b] = outlineAt(section, u).point;
+    return a * sind(deg) + b * cosd(deg);
+  };
+  let best = 0;
+  for (let i = 1; i < 360; i++) if (reach(i / 360) > reach(best)) best = i / 360;
+  let [low, high] = [best - 1 / 360, best + 1 / 360];
+  // The outline is convex, so its reach has one top: thirds close in on it to 1e-12 of the turn.
+  for (let i = 0; i < 60; i++) {
+    const third = (high - low) / 3;
+    if (reach(low + third) < reach(high - third)) low += third;
+    else high -= third;
+  }
+  return ((((low + high) / 2) % 1) + 1) % 1;
+}
+
+function bendingRows(piece: Piece): BendingRows | undefined {
+  const line = piece.member.centerline;
+  const bends = line.segments.filter((segment): segment is BendSegment => segment.kind === 'bend');
+  const [first, last] = [bends[0], bends.at(-1)];
+  if (!first || !last) return undefined;
+  const turns = [0, ...planeOfBendTurns(line)];
+  let done = 0;
+  const rows = bends.map((bend, i): BendingRow => {
+    const straight = bend.s0 - done;
+    done = bend.s0 + bend.length;
+    const { bendAngleDeg, clr, length: arcLength } = bend;
+    return { straight, planeOfBendDeg: turns[i] ?? 0, bendAngleDeg, clr, arcLength };
+  });
+  return {
+    rows,
+    last: line.length - done,
+    firstFromLongPoint: first.s0 - piece.from,
+    lastToLongPoint: piece.to - done,
+    points: cornersOf(line, bends),
+  };
+}
+
+const cornersOf = (line: Centerline, bends: readonly BendSegment[]): readonly Vec3[] => {
+  const start = line.segments[0]?.start.origin ?? line.end.origin;
+  const corners = bends.flatMap((bend) => {
+    const back = setback(bend.clr, bend.bendAngleDeg);
+    return bend.bendAngleDeg < 180 ? [along(bend.start.origin, bend.start.heading, back)] : [];
+  });
+  return [start, ...corners, line.end.origin];
+};

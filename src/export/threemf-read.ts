@@ -1,0 +1,138 @@
+import type { Placement } from '../geometry/placement.ts';
+import type { Mesh } from '../solid/mesh.ts';
+import type { ThreemfItem, ThreemfMetadata, ThreemfObject } from './threemf.ts';
+import { CORE_NAMESPACE, MODEL_PART, THUMBNAIL_PART, unpackThreemf } from './threemf.ts';
+import { readXml, type XmlEvent } from './xml.ts';
+
+/** A 3MF package as read back: what would be printed, by name. */
+export interface ReadThreemf {
+  readonly title: string;
+  readonly objects: readonly ThreemfObject[];
+  readonly items: readonly ThreemfItem[];
+  /** All but the title, names as they stand in the file. */
+  readonly metadata: readonly ThreemfMetadata[];
+  readonly thumbnail?: Uint8Array;
+}
+
+/**
+ * Reads back a 3MF package that this program wrote, coordinates as the float32 a slicer makes of them. Errors: a missing part,
+ * another unit or namespace, an element or attribute this program does not write, a number that is none, or an index
+ * beyond its list throws.
+ */
+export function readThreemf(bytes: Uint8Array): ReadThreemf {
+  const parts = unpackThreemf(bytes);
+  const model = parts[MODEL_PART];
+  if (!model) throw new Error(`internal: 3MF without ${MODEL_PART}`);
+  for (const part of ['[Content_Types].xml', '_rels/.rels'])
+    if (!parts[part]) throw new Error(`internal: 3MF without ${part}`);
+  const read = readModel(readXml(new TextDecoder('utf-8', { fatal: true }).decode(model)));
+  const thumbnail = parts[THUMBNAIL_PART];
+  return thumbnail ? { ...read, thumbnail } : read;
+}
+
+type Attributes = ReadonlyMap<string, string>;
+
+interface OpenObject {
+  readonly name: string;
+  readonly partNumber: string;
+  readonly positions: number[];
+  readonly triangles: number[];
+}
+
+const PATHS: Readonly<Record<string, string>> = {
+  model: '',
+  metadata: 'model',
+  resources: 'model',
+  object: 'resources',
+  mesh: 'object',
+  vertices: 'mesh',
+  vertex: 'vertices',
+  triangles: 'mesh',
+  triangle: 'triangles',
+  build: 'model',
+  item: 'build',
+};
+
+function readModel(events: Iterable<XmlEvent>): ReadThreemf {
+  const ids = new Map<string, number>();
+  const objects: OpenObject[] = [];
+  const items: ThreemfItem[] = [];
+  const metadata: { name: string; value: string }[] = [];
+  const path: string[] = [];
+  for (const event of events) {
+    if (event.kind === 'end') {
+      path.pop();
+      continue;
+    }
+    const parent = path[path.length - 1] ?? '';
+    if (event.kind === 'text') {
+      const last = metadata[metadata.length - 1];
+      if (parent !== 'metadata' || !last) throw new Error(`internal: 3MF text inside ${parent}`);
+      last.value += event.text;
+      continue;
+    }
+    const { name, attributes } = event;
+    if (PATHS[name] !== parent) throw new Error(`internal: 3MF element ${name} inside ${parent || 'nothing'}`);
+    path.push(name);
+    const object = objects[objects.length - 1];
+    if (name === 'model') demandModel(attributes);
+    else if (name === 'metadata') metadata.push({ name: word(attributes, 'name'), value: '' });
+    else if (name === 'object') objects.push(openObject(attributes, ids));
+    else if (name === 'vertex')
+      object?.positions.push(...['x', 'y', 'z'].map((k) => Math.fround(decimal(word(attributes, k)))));
+    else if (name === 'triangle')
+      object?.triangles.push(...['v1', 'v2', 'v3'].map((k) => cornerIndex(attributes, k, object)));
+    else if (name === 'item') items.push(readItem(attributes, ids));
+  }
+  const title = metadata.find((entry) => entry.name === 'Title')?.value ?? '';
+  return {
+    title,
+    objects: objects.map(({ name, partNumber, positions, triangles }) => {
+      const mesh: Mesh = { positions: Float64Array.from(positions), triangles: Uint32Array.from(triangles) };
+      return { name, partNumber, mesh };
+    }),
+    items,
+    metadata: metadata.filter((entry) => entry.name !== 'Title'),
+  };
+}
+
+function demandModel(attributes: Attributes): void {
+  if (attributes.get('unit') !== 'millimeter') throw new Error(`internal: 3MF unit ${attributes.get('unit')}`);
+  if (attributes.get('xmlns') !== CORE_NAMESPACE) throw new Error('internal: 3MF without the core namespace');
+}
+
+function openObject(attributes: Attributes, ids: Map<string, number>): OpenObject {
+  const id = word(attributes, 'id');
+  if (!/^[1-9]\d*$/u.test(id) || ids.has(id)) throw new Error(`internal: 3MF object id ${id}`);
+  ids.set(id, ids.size);
+  return { name: word(attributes, 'name'), partNumber: word(attributes, 'partnumber'), positions: [], triangles: [] };
+}
+
+function cornerIndex(attributes: Attributes, key: string, object: OpenObject): number {
+  const index = Number(word(attributes, key));
+  if (!Number.isInteger(index) || index < 0 || 3 * index >= object.positions.length) {
+    throw new Error(`internal: 3MF triangle names vertex ${index}`);
+  }
+  return index;
+}
+
+function readItem(attributes: Attributes, ids: ReadonlyMap<string, number>): ThreemfItem {
+  const objectIndex = ids.get(word(attributes, 'objectid'));
+  if (objectIndex === undefined) throw new Error(`internal: 3MF item of object ${attributes.get('objectid')}`);
+  const m = word(attributes, 'transform').split(' ').map(decimal);
+  if (m.length !== 12) throw new Error(`internal: 3MF transform of ${m.length} numbers`);
+  const row = (i: number): [number, number, number] => [m[i]!, m[i + 1]!, m[i + 2]!];
+  const placement: Placement = { x: row(0), y: row(3), z: row(6), origin: row(9) };
+  return { objectIndex, placement };
+}
+
+function word(attributes: Attributes, key: string): string {
+  const value = attributes.get(key);
+  if (value === undefined) throw new Error(`internal: 3MF element without ${key}`);
+  return value;
+}
+
+function decimal(text: string): number {
+  if (!/^-?\d+(\.\d+)?$/u.test(text)) throw new Error(`internal: 3MF number ${JSON.stringify(text)}`);
+  return Number(text);
+}

@@ -1,0 +1,146 @@
+import { frameAt, generatorSpeed } from '../geometry/centerline.ts';
+import { EDGE_DEVIATION, EDGE_GAP, TRACE_ROOT } from '../geometry/tolerance.ts';
+import { dot, lerp, type Mm, type Vec3 } from '../geometry/vector.ts';
+import { figure } from '../job/problem.ts';
+import { cutAt } from '../solve/generator.ts';
+import type { CutEnd } from '../solve/solution.ts';
+import type { Feature } from '../tooling/tool.ts';
+import { awayFromCurve, type CurveTable, curveTable, footOnTube, onCurve, retrace } from './curve-table.ts';
+import { cornerOf, facetCount, type Facets, normalOf } from './facets.ts';
+import type { Fit } from './fit.ts';
+import type { Fault, Measured } from './problem.ts';
+import { besideTube, type Tube } from './tube.ts';
+
+export type EdgeFeature = Extract<Feature, { kind: 'cut-edge' }>;
+
+export interface EdgeFacts {
+  readonly deviation: Mm;
+  readonly cover: number;
+}
+
+/** How far from the solved curve, along the tube, a rim is looked for. */
+const SEARCH: Mm = 1;
+/** A rim's face looks along the tube at least this much (as a cosine); the faces two parts meet on do not at all. */
+const LOOKS_ALONG = 0.02;
+/** Generators of the solved curve that are traced anew, from the far end of the tube to the cut. */
+const RETRACED = { outer: 16, inner: 16, square: 4 } as const;
+
+/** Distance of the bore's rim from the cut, traced anew for every corner and edge middle found on the mesh. */
+export function measureEdge(facets: Facets, { feature, end, tube, fit }: { readonly feature: EdgeFeature; readonly end: CutEnd; readonly tube: Tube; readonly fit: Fit }): Measured<EdgeFacts> {
+  const table = curveTable(end, feature.curve);
+  const found: Found = { deviation: 0, spans: [] };
+  for (const [p, q] of rimEdges(facets, { table, tube, fit })) {
+    const ends = [p, q].map((point) => look(found, { end, table, tube, point }));
+    look(found, { end, table, tube, point: lerp(p, q, 0.5) });
+    if (Math.hypot(q[0] - p[0], q[1] - p[1], q[2] - p[2]) > LONG_EDGE) for (const k of [0.25, 0.75]) look(found, { end, table, tube, point: lerp(p, q, k) });
+    found.spans.push(shortWay(ends[0]!, ends[1]!));
+  }
+  const { cover, gap } = coverOf(found.spans, feature);
+  const traced = curveOff(end, feature);
+  const value = { deviation: Math.max(found.deviation, traced), cover };
+  return { value, faults: edgeFaults(value, gap) };
+}
+
+/** Edges longer than this are looked at in their quarters too. */
+const LONG_EDGE: Mm = 1;
+
+interface Found {
+  deviation: Mm;
+  readonly spans: (readonly [number, number])[];
+}
+
+/** Edges of the mesh between the bore and a face that looks along the tube, near the solved curve. */
+function rimEdges(facets: Facets, { table, tube, fit }: { readonly table: CurveTable; readonly tube: Tube; readonly fit: Fit }): readonly (readonly [Vec3, Vec3])[] {
+  const edges: (readonly [Vec3, Vec3])[] = [];
+  const line = tube.line;
+  for (let t = 0; t < facetCount(facets); t++) {
+    if (fit.facing[t] === 0) continue;
+    for (let k = 0; k < 3; k++) {
+      const other = facets.neighbors[3 * t + k]!;
+      if (other < 0 || fit.facing[other] === 1) continue;
+      const [p, q] = [cornerOf(facets, t, k), cornerOf(facets, t, (k + 1) % 3)];
+      const middle = besideTube(tube, lerp(p, q, 0.5));
+      if (Math.abs(middle.s - onCurve(table, middle.a, middle.b).s) > SEARCH) continue;
+      const { heading } = frameAt(line, middle.s - tube.from);
+      if (Math.abs(dot(normalOf(facets, other), heading)) > LOOKS_ALONG) edges.push([p, q]);
+    }
+  }
+  return edges;
+}
+
+interface Look {
+  readonly end: CutEnd;
+  readonly table: CurveTable;
+  readonly tube: Tube;
+  readonly point: Vec3;
+}
+
+/** Measures one point of the rim; gives its u. */
+function look(found: Found, { end, table, tube, point }: Look): number {
+  const { s, a, b } = besideTube(tube, point);
+  const foot = footOnTube(tube.section, a, b);
+  const solved = onCurve(table, a, b);
+  const exact = retrace(end, table.curve, { ...foot, u: solved.u, near: solved }) ?? solved.s;
+  const speed = generatorSpeed(end.member.centerline, s, foot.point[0], foot.point[1]);
+  // On the unrolled tube a steep curve is nearer than it is along the generator; a cliff is nearer than any slope tells.
+  const off = (Math.abs(s - exact) * speed) / Math.hypot(1, solved.slope * speed);
+  const far = off > EDGE_DEVIATION ? awayFromCurve(table, { u: solved.u, s, speed }) : off;
+  found.deviation = Math.max(found.deviation, Math.min(off, far));
+  return solved.u;
+}
+
+/** The span between two u, the short way round; it may reach past 1. */
+const shortWay = (p: number, q: number): readonly [number, number] => {
+  const [low, high] = p < q ? [p, q] : [q, p];
+  return high - low <= 0.5 ? [low, high] : [high, low + 1];
+};
+
+/** Share of the feature's turn that the spans cover, and the longest stretch of it that they leave. */
+function coverOf(spans: readonly (readonly [number, number])[], feature: EdgeFeature): { readonly cover: number; readonly gap: number } {
+  const { from, to } = feature;
+  const whole = to - from;
+  const inside = spans
+    .flatMap(([low, high]) => [-2, -1, 0, 1, 2].map((k) => [Math.max(from, low + k), Math.min(to, high + k)] as const))
+    .filter(([low, high]) => high > low)
+    .sort((p, q) => p[0] - q[0]);
+  let at = from;
+  let missing = 0;
+  let gap = 0;
+  for (const [low, high] of [...inside, [to, to] as const]) {
+    if (low > at) {
+      missing += low - at;
+      gap = Math.max(gap, low - at);
+    }
+    at = Math.max(at, high);
+  }
+  return { cover: 1 - missing / whole, gap };
+}
+
+/** How far the feature's curve itself is from generators traced anew along the whole tube. */
+function curveOff(end: CutEnd, { curve }: EdgeFeature): Mm {
+  const { samples, surface } = curve;
+  const count = Math.min(RETRACED[surface], samples.length);
+  let off = 0;
+  for (let i = 0; i < count; i++) {
+    const sample = samples[Math.floor((i * samples.length) / count)]!;
+    const cut = cutAt(end, sample.u, surface);
+    const apart = cut.kind === 'cut' ? Math.abs(cut.s - sample.s) : Number.POSITIVE_INFINITY;
+    // The solve's own roots differ by twice their bisection; that is no deviation of the print.
+    if (apart > 1e3 * TRACE_ROOT) off = Math.max(off, apart);
+  }
+  return off;
+}
+
+function edgeFaults({ deviation, cover }: EdgeFacts, gap: number): readonly Fault[] {
+  const faults: Fault[] = [];
+  const hint = 'give shop.chord-tolerance a smaller value';
+  if (!(deviation <= EDGE_DEVIATION)) {
+    const message = `the working edge is up to ${deviation.toFixed(4)} mm off the cut, limit ${EDGE_DEVIATION} mm`;
+    faults.push({ code: 'proof/edge', message, hint, measured: deviation, limit: EDGE_DEVIATION });
+  }
+  if (!(gap <= EDGE_GAP)) {
+    const message = `the working edge is found on ${figure(100 * cover)} % of its turn; ${figure(gap * 360)} deg of it in one stretch is missing, limit ${figure(EDGE_GAP * 360)} deg`;
+    faults.push({ code: 'proof/edge', message, hint, measured: gap * 360, limit: EDGE_GAP * 360 });
+  }
+  return faults;
+}

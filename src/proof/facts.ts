@@ -1,0 +1,44 @@
+import type { Mm } from '../geometry/vector.ts';
+import type { Problem } from '../job/problem.ts';
+
+/** What was measured on one part, from the bytes that are written, read back. */
+export interface PartProof {
+  readonly part: string;
+  readonly triangles: number;
+  readonly vertices: number;
+  readonly closed: boolean;
+  readonly shells: number;
+  /** mm^3, and the largest difference between the STL's, the 3MF's and the built mesh's. */
+  readonly volume: number;
+  readonly volumeDifference: number;
+  /** Largest distance between the same corner in the STL and in the 3MF. */
+  readonly fileDifference: Mm;
+  readonly size: readonly [Mm, Mm, Mm];
+  /** Flat area that lies on the bed, mm^2. */
+  readonly bedArea: number;
+  /** Overlap with the tube in place and on its way in, mm^3. */
+  readonly overlap: number;
+  /** Least anywhere, most in the fitted bore; and the share of the tube's outline that the fitted bore holds. */
+  readonly clearance: { readonly least: Mm; readonly most: Mm; readonly cover: number };
+  /** Largest distance of the working edge from the solved curve, on the unrolled tube, and the share of the turn it was found on. */
+  readonly edgeDeviation?: Mm;
+  readonly edgeCover?: number;
+  /** Largest distance of the slot's faces from where they should be, and its measured width. */
+  readonly slotDeviation?: Mm;
+  readonly slotWidth?: Mm;
+  /** Largest distance of the datum face from its plane. */
+  readonly datumDeviation?: Mm;
+  /** Kept tube inside the blade's sweep, mm^3. */
+  readonly keptSideOverlap?: number;
+  readonly thinnestWall: Mm;
+  /** Faces that overhang by more than 45 degrees, mm^2, without those on the bed; and the widest of them. */
+  readonly overhangArea: number;
+  readonly widestOverhang: Mm;
+}
+
+/** Parts whose meshes are no closed bodies have no numbers, only problems. */
+export interface ToolProof {
+  readonly tool: string;
+  readonly parts: readonly PartProof[];
+  readonly problems: readonly Problem[];
+}

@@ -1,0 +1,54 @@
+import { type Centerline, centerlineFrom, frameAt, type RunStep, type Segment } from '../geometry/centerline.ts';
+import { type Beside, besideCenterline, type SweptSolid } from '../geometry/distance.ts';
+import type { Section } from '../geometry/section.ts';
+import type { Mm, Vec3 } from '../geometry/vector.ts';
+import type { Tool, ToolPart } from '../tooling/tool.ts';
+
+/** The actual tube as it lies in a part: stock from `from` to `to` along the member, straight past its drawn ends. */
+export interface Tube {
+  readonly section: Section;
+  readonly line: Centerline;
+  readonly from: Mm;
+  readonly to: Mm;
+  /** The same tube carried on past its two ends, and the member's s where it starts: for distances square to it. */
+  readonly long: SweptSolid;
+  readonly longFrom: Mm;
+}
+
+/** How far the tube is carried on to measure beside its ends: more than a bore reaches past them. */
+const PAST_END: Mm = 40;
+
+export function tubeOf(tool: Tool, part: ToolPart): Tube {
+  const { section, centerline } = tool.end.member;
+  const { from, to } = part.tube;
+  const longFrom = from - PAST_END;
+  const long: SweptSolid = { section, centerline: clipped(centerline, longFrom, to + PAST_END) };
+  return { section, line: clipped(centerline, from, to), from, to, long, longFrom };
+}
+
+/** The stretch of a centerline between two arc lengths, either of which may lie past its drawn ends. */
+export function clipped(line: Centerline, from: Mm, to: Mm): Centerline {
+  const steps: RunStep[] = [];
+  const before = Math.min(to, 0) - from;
+  if (before > 0) steps.push({ kind: 'straight', length: before });
+  for (const segment of line.segments) {
+    const low = Math.max(from, segment.s0);
+    const high = Math.min(to, segment.s0 + segment.length);
+    if (high - low > 1e-9) steps.push(stretchOf(segment, high - low));
+  }
+  const after = to - Math.max(from, line.length);
+  if (after > 0) steps.push({ kind: 'straight', length: after });
+  return centerlineFrom(frameAt(line, from), steps);
+}
+
+/** So much of a segment, as a step. */
+export const stretchOf = (segment: Segment, length: Mm): RunStep =>
+  segment.kind === 'straight'
+    ? { kind: 'straight', length }
+    : { kind: 'bend', clr: segment.clr, bendAngleDeg: (segment.bendAngleDeg * length) / segment.length, towardDeg: segment.towardDeg };
+
+/** Place beside the tube, s counted along the member. */
+export function besideTube(tube: Tube, p: Vec3): Beside {
+  const beside = besideCenterline(tube.long.centerline, tube.section, p);
+  return { ...beside, s: beside.s + tube.longFrom };
+}

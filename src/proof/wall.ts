@@ -1,0 +1,94 @@
+import { unplaceDirection } from '../geometry/placement.ts';
+import { CLEARANCE_ROUNDING, NARROW_FACE } from '../geometry/tolerance.ts';
+import { dot, type Mm, scale, type Vec3 } from '../geometry/vector.ts';
+import { figure } from '../job/problem.ts';
+import type { ToolPart } from '../tooling/tool.ts';
+import { facetCount, type Facets, normalOf } from './facets.ts';
+import { type SmoothFaces, smoothFaces } from './patches.ts';
+import type { Measured } from './problem.ts';
+import { firstHit, rayTree } from './rays.ts';
+
+/** Rays shot inward, spread over the part by area; and the fewest on any face that is a wall's. */
+const RAYS = 1500;
+const RAYS_PER_FACE = 6;
+/** Cosine of how far two sides may lean to each other and still be one wall: 18 deg; more is a wedge. */
+const OPPOSITE = -0.95;
+/** Rays start this far inside, to pass the facet they start on. */
+const INSIDE: Mm = 1e-4;
+
+/**
+ * Thinnest wall: from places all over the part straight inward to the facet opposite, where that is nearly parallel.
+ * Chamfers and the sides of letters are no walls; what letters leave of the wall behind them is.
+ */
+export function measureWall(facets: Facets, part: ToolPart): Measured<Mm> {
+  const { mesh } = facets;
+  const tree = rayTree(mesh);
+  const faces = smoothFaces(facets);
+  const inPrint = (facet: number): Vec3 => unplaceDirection(facets.pose, normalOf(facets, facet));
+  const thinnest = samplesOf(facets, faces).reduce((least, { facet, at }) => {
+    const hit = firstHit(tree, { from: at, toward: scale(inPrint(facet), -1), beyond: INSIDE });
+    const opposite = hit && dot(normalOf(facets, facet), normalOf(facets, hit.facet)) < OPPOSITE;
+    return opposite && isSide(faces, hit.facet) ? Math.min(least, hit.distance) : least;
+  }, largest(mesh.positions));
+  if (thinnest >= part.leastWall - CLEARANCE_ROUNDING) return { value: thinnest, faults: [] };
+  const message = `the thinnest wall is ${thinnest.toFixed(3)} mm, limit ${figure(part.leastWall)} mm`;
+  return { value: thinnest, faults: [{ code: 'proof/thin-wall', message, hint: 'give shop.wall a larger value', measured: thinnest, limit: part.leastWall }] };
+}
+
+/** A number no wall exceeds: where no two sides face each other, the part itself. */
+const largest = (positions: Float64Array): Mm => positions.reduce((most, x) => Math.max(most, Math.abs(x)), 0);
+
+const isWide = (faces: SmoothFaces, facet: number): boolean => faces.widths[faces.of[facet]!]! >= NARROW_FACE;
+
+/** Whether a facet is on the other side of a wall: on a wide face, or on the floor of a letter; not on a letter's side. */
+const isSide = (faces: SmoothFaces, facet: number): boolean => isWide(faces, facet) || faces.sunk[faces.of[facet]!] === 1;
+
+interface Sample {
+  readonly facet: number;
+  readonly at: Vec3;
+}
+
+/** Places on the faces wide enough to be a wall's, in print pose: so much area to each, at least a few on every face. */
+function samplesOf(facets: Facets, faces: SmoothFaces): readonly Sample[] {
+  const wide = (t: number): boolean => isWide(faces, t);
+  const faceAreas = new Float64Array(faces.count);
+  let whole = 0;
+  for (let t = 0; t < facetCount(facets); t++) {
+    if (!wide(t)) continue;
+    faceAreas[faces.of[t]!]! += facets.areas[t]!;
+    whole += facets.areas[t]!;
+  }
+  const samples: Sample[] = [];
+  const passed = new Float64Array(faces.count);
+  for (let t = 0; t < facetCount(facets); t++) {
+    if (!wide(t)) continue;
+    const face = faces.of[t]!;
+    const share = Math.min(whole / RAYS, faceAreas[face]! / RAYS_PER_FACE);
+    const before = Math.floor(passed[face]! / share);
+    passed[face]! += facets.areas[t]!;
+    const count = Math.floor(passed[face]! / share) - before;
+    for (let i = 0; i < count; i++) samples.push({ facet: t, at: placeOn(facets, t, count === 1 ? 0 : i + 1) });
+  }
+  return samples;
+}
+
+/** The i-th place on a facet: its middle, then spread evenly (Halton points, folded into the triangle). */
+function placeOn({ mesh }: Facets, t: number, i: number): Vec3 {
+  let [u, v] = i === 0 ? [1 / 3, 1 / 3] : [radical(i, 2), radical(i, 3)];
+  if (u + v > 1) [u, v] = [1 - u, 1 - v];
+  const { positions: p, triangles } = mesh;
+  const [a, b, c] = [3 * triangles[3 * t]!, 3 * triangles[3 * t + 1]!, 3 * triangles[3 * t + 2]!];
+  const at = (k: number): number => p[a + k]! + u * (p[b + k]! - p[a + k]!) + v * (p[c + k]! - p[a + k]!);
+  return [at(0), at(1), at(2)];
+}
+
+/** The digits of i in a base, mirrored behind the point. */
+function radical(i: number, base: number): number {
+  let value = 0;
+  let scale = 1 / base;
+  for (let rest = i; rest > 0; rest = Math.floor(rest / base)) {
+    value += (rest % base) * scale;
+    scale /= base;
+  }
+  return value;
+}

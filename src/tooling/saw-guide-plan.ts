@@ -1,0 +1,194 @@
+import { tand } from '../geometry/angle.ts';
+import { type BendSegment, frameAt } from '../geometry/centerline.ts';
+import { type Placement, placementFrom } from '../geometry/placement.ts';
+import { sectionHeight, sectionWidth } from '../geometry/section.ts';
+import { LEAST_WALL, TILTED_STEPS } from '../geometry/tolerance.ts';
+import { along, cross, dot, type Mm, scale, unit, type Vec3 } from '../geometry/vector.ts';
+import type { Outcome } from '../job/problem.ts';
+import type { FlatCut } from '../solve/solution.ts';
+import type { Bed } from './cradle.ts';
+import { chooseDatum } from './datum.ts';
+import { directionOf, type ToolRequest, toolProblem } from './request.ts';
+import { lengthText } from './revision.ts';
+import { extentsOf, facetRoom, framesAt, levelStretch, stationsBetween } from './stations.ts';
+import type { Datum } from './tool.ts';
+
+/** Waste tube held beyond the slot, and the shortest stub that is still held. */
+const WASTE_HOLD: Mm = 20;
+const LEAST_HOLD: Mm = 8;
+
+/** All sizes of one guide; t is the outward coordinate (dir * s), heights are over the table. */
+export interface GuidePlan {
+  readonly request: ToolRequest;
+  readonly flat: FlatCut;
+  readonly bed: Bed;
+  readonly dir: 1 | -1;
+  readonly datum: Datum;
+  /** Block ends; where the tube leans on a stop the block reaches past the datum by the stop's thickness. */
+  readonly keptEnd: Mm;
+  readonly wasteEnd: Mm;
+  readonly slotKept: Mm;
+  readonly slotWaste: Mm;
+  readonly slotWidth: Mm;
+  readonly room: Mm;
+  readonly sideReach: Mm;
+  /** Heights: underside of the tube's room, wall top, top of the tube. */
+  readonly under: Mm;
+  readonly wallTop: Mm;
+  readonly tubeTop: Mm;
+}
+
+/** The way up from the table; undefined where no base can have the blade square to it and the tube still drops in. */
+function upFromTable(request: ToolRequest, flat: FlatCut): Vec3 | undefined {
+  const { member, segments } = request.end;
+  const frame = frameAt(member.centerline, flat.s);
+  const bend = member.centerline.segments
+    .slice(segments.first, segments.last + 1)
+    .find((x): x is BendSegment => x.kind === 'bend');
+  if (bend) {
+    const n = unit(flat.plane.normal);
+    const standing = along(bend.axis, n, -dot(bend.axis, n));
+    if (Math.hypot(...standing) < 0.7) return undefined;
+    return upward(unit(standing), frame);
+  }
+  if (flat.miterDeg > 0) return upward(unit(cross(frame.heading, flat.plane.normal)), frame);
+  return sectionWidth(member.section) >= sectionHeight(member.section) ? frame.up : frame.right;
+}
+
+/** Of the two ways up, the one on the witness line's side. */
+function upward(z: Vec3, frame: { readonly up: Vec3; readonly right: Vec3 }): Vec3 {
+  const lean = Math.abs(dot(z, frame.up)) > 1e-6 ? dot(z, frame.up) : dot(z, frame.right);
+  return lean >= 0 ? z : scale(z, -1);
+}
+
+/** Choose the base, the datum and the block of a guide for a flat cut. */
+export function planGuide(request: ToolRequest, flat: FlatCut): Outcome<GuidePlan> {
+  const { shop, end, saw } = request;
+  const up = upFromTable(request, flat);
+  if (!up) {
+    const message = `the bend would lean more than 45 deg over the table for the blade to stand square to it`;
+    return {
+      problems: [
+        toolProblem(request, {
+          code: 'tool/cannot-insert',
+          message,
+          hint: 'cut nearer to square across the bend, or ask for a notch-collar',
+        }),
+      ],
+    };
+  }
+  const dir = directionOf(end);
+  const frame = frameAt(end.member.centerline, flat.s);
+  const half = extentsOf(end.member.section, frame, up);
+  const room = shop.fit.slide + facetRoom(shop.chordTolerance);
+  const sideReach = half.across + room + shop.wall;
+  const slotWidth = Math.max(saw.kerf, saw.blade + saw.clearance);
+  const slant = sideReach * tand(flat.miterDeg);
+  const slotHalf = slotWidth / Math.cos((flat.miterDeg * Math.PI) / 180);
+  const slotKept = dir * flat.s - slant - slotHalf;
+  const slotWaste = dir * flat.s + slant + slotHalf + saw.kerf;
+  const strapRoom = shop.strap.width + 7;
+  const grip = request.grip ?? Math.max(strapRoom, Math.min(70, Math.max(42, 0.9 * 2 * half.across)));
+  const stretch = levelStretch(end.member, flat.s, up);
+  const longest = Math.max(shop.printer.bed[0], shop.printer.bed[1]) - 16;
+  const datum = chooseDatum(request, {
+    stretch,
+    kept: slotKept,
+    waste: slotWaste + WASTE_HOLD,
+    longest,
+    handy: 160,
+    grip,
+    stub: 0,
+    prefer: ['end', 'mark', 'stock'],
+  });
+  if (!datum) return { problems: [noRoom(request, grip)] };
+  const span = blockSpan({ datum, dir, slotKept, slotWaste, grip, stretch, stop: shop.wall + 2 });
+  if (!span) return { problems: [noRoom(request, grip)] };
+  const bed: Bed = {
+    member: end.member,
+    at: placementFrom(frame.origin, up, scale(frame.heading, dir)),
+    chordTolerance: shop.chordTolerance,
+    tiltedStep: TILTED_STEPS[0]!,
+  };
+  const heights = guideHeights(bed, { from: dir * span.keptEnd, to: dir * span.wasteEnd, room, strap: shop.strap });
+  return {
+    value: {
+      request,
+      flat,
+      bed: heights.bed,
+      dir,
+      datum,
+      ...span,
+      slotKept,
+      slotWaste,
+      slotWidth,
+      room,
+      sideReach,
+      ...heights.levels,
+    },
+    problems: [],
+  };
+}
+
+/** Ends of the block along the tube; a stop adds its thickness at the datum. */
+function blockSpan(plan: {
+  readonly datum: Datum;
+  readonly dir: 1 | -1;
+  readonly slotKept: Mm;
+  readonly slotWaste: Mm;
+  readonly grip: Mm;
+  readonly stretch: { readonly from: Mm; readonly to: Mm };
+  readonly stop: Mm;
+}): { readonly keptEnd: Mm; readonly wasteEnd: Mm } | undefined {
+  const { datum, dir } = plan;
+  // A hair inside the stretch, so that the tube's room can be cut through past the block.
+  const lowest = (dir > 0 ? plan.stretch.from : -plan.stretch.to) + 1;
+  const highest = (dir > 0 ? plan.stretch.to : -plan.stretch.from) - 1;
+  const t = dir * datum.s;
+  const keptEnd =
+    datum.kind === 'end'
+      ? t - plan.stop
+      : datum.kind === 'mark'
+        ? Math.max(t, lowest)
+        : Math.max(lowest, plan.slotKept - plan.grip);
+  const wasteEnd = datum.kind === 'stock' ? t + plan.stop : Math.min(highest, plan.slotWaste + WASTE_HOLD);
+  if (plan.slotKept - keptEnd < LEAST_HOLD || wasteEnd - plan.slotWaste < LEAST_HOLD / 2) return undefined;
+  return { keptEnd, wasteEnd };
+}
+
+/** Set the table below the lowest place of the tube, with room for strap tunnels under it. */
+function guideHeights(
+  bed: Bed,
+  span: {
+    readonly from: Mm;
+    readonly to: Mm;
+    readonly room: Mm;
+    readonly strap: { readonly width: Mm; readonly thickness: Mm };
+  },
+) {
+  const frames = framesAt(bed.member, stationsBetween(bed.member, span, bed.chordTolerance));
+  const ranges = frames.map((frame) => {
+    const middle = dot(frame.origin, bed.at.z);
+    const half = extentsOf(bed.member.section, frame, bed.at.z).out;
+    return { middle, half };
+  });
+  const lowest = Math.min(...ranges.map((x) => x.middle - x.half));
+  const highest = Math.max(...ranges.map((x) => x.middle + x.half));
+  const shoulder = Math.max(...ranges.map((x) => x.middle + 0.35 * x.half));
+  const under = 2 * LEAST_WALL + tunnelHeight(span.strap);
+  const table = lowest - span.room - under;
+  const at: Placement = { ...bed.at, origin: along(bed.at.origin, bed.at.z, table - dot(bed.at.origin, bed.at.z)) };
+  return { bed: { ...bed, at }, levels: { under, wallTop: shoulder - table, tubeTop: highest - table } };
+}
+
+/** Height of a strap tunnel: the strap, its play and a roof at 45 degrees. */
+export const tunnelHeight = (strap: { readonly width: Mm; readonly thickness: Mm }): Mm =>
+  strap.thickness + 0.5 + (strap.width + 1) / 2;
+
+const noRoom = (request: ToolRequest, grip: Mm) =>
+  toolProblem(request, {
+    code: 'tool/crosses-bend',
+    message: `the cut at ${request.end.id} lies too near a bend or the tube's other end for a guide that holds ${lengthText(grip, 'mm')} of tube`,
+    hint: 'give a smaller `grip`, another `datum`, or ask for a notch-collar',
+    measured: grip,
+  });

@@ -1,0 +1,278 @@
+import { mkdirSync, statSync } from 'node:fs';
+import { join } from 'node:path';
+import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { readManifest, sha256 } from '../../src/export/manifest.ts';
+import { readStl } from '../../src/export/stl.ts';
+import { checkMesh } from '../../src/solid/mesh-check.ts';
+import { BAD_RAIL, type Bench, bench, RAIL, RAIL_TOOLS } from './bench.ts';
+
+let place: Bench;
+beforeEach(() => {
+  place = bench();
+  place.put('rail.yaml', RAIL);
+});
+afterEach(() => place.clear());
+
+const [GUIDE, COLLAR] = RAIL_TOOLS;
+const EVERYTHING = [`${GUIDE}.3mf`, `${GUIDE}.stl`, `${COLLAR}.3mf`, `${COLLAR}.stl`];
+const made = (below: string): readonly string[] => place.all(below);
+const manifest = (folder = 'out/rail') => {
+  const read = readManifest(place.text(join(folder, 'manifest.json')));
+  if (!read) throw new Error('no manifest');
+  return read;
+};
+
+describe('build', () => {
+  it('puts an STL for each part, a 3MF for each tool and a manifest into a folder named after the job', async () => {
+    const { code, out, err } = await place.kerfwright(['build', 'rail.yaml']);
+    expect({ code, err }).toMatchObject({ code: 0 });
+    expect(made('out')).toEqual(['rail', ...['manifest.json', ...EVERYTHING].map((name) => `rail/${name}`)]);
+    expect(out.trim().split('\n').sort()).toEqual(EVERYTHING.map((name) => `out/rail/${name}`));
+    expect(err).toContain('wrote 5 files, 0 unchanged');
+    for (const tool of RAIL_TOOLS) expect(checkMesh(readStl(place.bytes(`out/rail/${tool}.stl`))).closed).toBe(true);
+  });
+
+  it('lists in the manifest the hash and size of every file, and what was measured on every part', async () => {
+    await place.kerfwright(['build', 'rail.yaml', '--set', 'shop.fit.slide=0.35mm']);
+    const { files, tools, input, job, settings } = manifest();
+    expect(files.map((file) => file.name)).toEqual(EVERYTHING);
+    for (const file of files) {
+      const bytes = place.bytes(`out/rail/${file.name}`);
+      expect([file.sha256, file.bytes]).toEqual([sha256(bytes), bytes.length]);
+    }
+    expect(input).toEqual({ sha256: sha256(`${RAIL}\0shop.fit.slide=0.35mm`), sets: ['shop.fit.slide=0.35mm'] });
+    expect({ job, settings }).toEqual({ job: 'rail', settings: { formats: ['stl', '3mf'], plate: false, only: [] } });
+    expect(tools.map((tool) => tool.name)).toEqual(RAIL_TOOLS);
+    const [guide, collar] = tools.map((tool) => tool.proofs[0]);
+    expect(guide).toMatchObject({ closed: true, overlap: 0, keptSideOverlap: 0 });
+    expect(guide?.slotDeviation).toBeLessThan(0.02);
+    expect(collar?.edgeDeviation).toBeLessThan(0.02);
+    expect(place.text('out/rail/manifest.json')).not.toContain(place.folder);
+  });
+
+  it('makes the same bytes twice, and touches nothing the second time', async () => {
+    await place.kerfwright(['build', 'rail.yaml']);
+    await place.kerfwright(['build', 'rail.yaml', '--out', 'again']);
+    for (const name of ['manifest.json', ...EVERYTHING]) {
+      expect(sha256(place.bytes(`again/rail/${name}`)), name).toBe(sha256(place.bytes(`out/rail/${name}`)));
+    }
+    const times = () =>
+      made('out/rail').map((name) => statSync(join(place.folder, 'out/rail', name), { bigint: true }));
+    const before = times();
+    // --force makes and proves everything again; without it the manifest answers.
+    for (const again of [
+      ['build', 'rail.yaml'],
+      ['build', 'rail.yaml', '--force'],
+    ]) {
+      const { code, out, err } = await place.kerfwright(again);
+      expect({ code, out }).toEqual({ code: 0, out: '' });
+      expect(err).toContain('wrote 0 files, 5 unchanged');
+      expect(times().map((s) => [s.ino, s.mtimeNs])).toEqual(before.map((s) => [s.ino, s.mtimeNs]));
+    }
+  });
+
+  it('does not take a damaged file for unchanged', async () => {
+    await place.kerfwright(['build', 'rail.yaml']);
+    place.put(`out/rail/${GUIDE}.stl`, 'damaged');
+    expect((await place.kerfwright(['build', 'rail.yaml'])).code).toBe(2);
+    expect((await place.kerfwright(['build', 'rail.yaml', '--force'])).code).toBe(0);
+    expect(checkMesh(readStl(place.bytes(`out/rail/${GUIDE}.stl`))).closed).toBe(true);
+  });
+
+  it('after a changed dimension writes only what it changes, and says what to print again', async () => {
+    await place.kerfwright(['build', 'rail.yaml']);
+    const before = place.modified(`out/rail/${GUIDE}.stl`);
+    const { out, err } = await place.kerfwright(['build', 'rail.yaml', '--set', 'sections.post.od=44']);
+    expect(out.trim().split('\n')).toEqual([`out/rail/${COLLAR}.stl`, `out/rail/${COLLAR}.3mf`]);
+    expect(err).toContain(`print again: ${COLLAR}`);
+    expect(place.modified(`out/rail/${GUIDE}.stl`)).toBe(before);
+  });
+
+  it('removes a tool that is no longer made', async () => {
+    await place.kerfwright(['build', 'rail.yaml']);
+    place.put('rail.yaml', RAIL.replace(/ {2}- cope.*\n/, ''));
+    const { code, err } = await place.kerfwright(['build', 'rail.yaml']);
+    expect(code).toBe(0);
+    expect(err.replace(/\s+/g, ' ')).toContain(`removed ${COLLAR}.3mf, ${COLLAR}.stl`);
+    expect(made('out/rail')).toEqual(['manifest.json', `${GUIDE}.3mf`, `${GUIDE}.stl`]);
+  });
+
+  it('with --only makes what matches and leaves the other tools in place', async () => {
+    await place.kerfwright(['build', 'rail.yaml', '--only', '*-saw-guide']);
+    expect(made('out/rail')).toEqual(['manifest.json', `${GUIDE}.3mf`, `${GUIDE}.stl`]);
+    await place.kerfwright(['build', 'rail.yaml']);
+    const { err } = await place.kerfwright([
+      'build',
+      'rail.yaml',
+      '--only',
+      '*-saw-guide',
+      '--set',
+      'sections.post.od=44',
+      '--format',
+      'stl',
+    ]);
+    expect(made('out/rail')).toEqual(['manifest.json', `${GUIDE}.stl`, `${COLLAR}.3mf`, `${COLLAR}.stl`]);
+    expect(err.replace(/\s+/g, ' ')).toContain(
+      `of an older revision, not made this time: ${COLLAR}.3mf, ${COLLAR}.stl`,
+    );
+    expect(manifest().tools.map((tool) => tool.name)).toEqual(RAIL_TOOLS);
+    // The full build after it must not believe that all is done.
+    const { out } = await place.kerfwright(['build', 'rail.yaml', '--set', 'sections.post.od=44', '--format', 'stl']);
+    expect(out.trim()).toBe(`out/rail/${COLLAR}.stl`);
+  });
+
+  it('with --only that matches nothing names the tools there are', async () => {
+    const { code, err } = await place.kerfwright(['build', 'rail.yaml', '--only', 'leg-*']);
+    expect(code).toBe(1);
+    expect(err).toContain('tools/none');
+    expect(err).toContain(GUIDE);
+    expect(made('.')).toEqual(['rail.yaml']);
+  });
+
+  it('takes the formats asked for, pictures too', async () => {
+    await place.kerfwright(['build', 'rail.yaml', '--format', 'png,3mf', '--only', GUIDE]);
+    expect(made('out/rail')).toEqual(['manifest.json', `${GUIDE}.3mf`, `${GUIDE}.png`]);
+    expect(place.bytes(`out/rail/${GUIDE}.png`).subarray(1, 4)).toEqual(Buffer.from('PNG'));
+  });
+
+  it('lays all tools out on the bed with --plate', async () => {
+    const { out } = await place.kerfwright(['build', 'rail.yaml', '--plate']);
+    expect(out).toContain('out/rail/rail-plate-1.3mf');
+    const plate = manifest().files.find((file) => file.name === 'rail-plate-1.3mf');
+    expect([...(plate?.parts ?? [])].sort()).toEqual(RAIL_TOOLS);
+    expect(plate?.tool).toBeUndefined();
+  });
+
+  it('with --dry-run tells what would be written and writes nothing', async () => {
+    const { code, out, err } = await place.kerfwright(['build', 'rail.yaml', '--dry-run']);
+    expect(code).toBe(0);
+    expect(out).toContain(`out/rail/${GUIDE}.stl`);
+    expect(err).toContain('would write 5 files');
+    expect(made('.')).toEqual(['rail.yaml']);
+  });
+
+  it('with --stdout gives the bytes of one file and writes nothing', async () => {
+    const { code, outBytes } = await place.kerfwright([
+      'build',
+      'rail.yaml',
+      '--only',
+      GUIDE,
+      '--format',
+      'stl',
+      '--stdout',
+    ]);
+    expect(code).toBe(0);
+    expect(made('.')).toEqual(['rail.yaml']);
+    await place.kerfwright(['build', 'rail.yaml']);
+    expect(sha256(outBytes)).toBe(sha256(place.bytes(`out/rail/${GUIDE}.stl`)));
+  });
+
+  it.each([
+    [['--stdout'], 'one --format'],
+    [['--stdout', '--format', 'stl'], 'this job makes 2'],
+    [['--stdout', '--format', 'stl', '--json'], '--json'],
+    [['--stdout', '--format', 'stl', '--plate'], '--plate'],
+    [['--stdout', '--format', 'stl', '--dry-run'], '--dry-run'],
+  ])('with %j refuses', async (more, says) => {
+    const { code, err, out } = await place.kerfwright(['build', 'rail.yaml', ...more]);
+    expect({ code, out }).toEqual({ code: 2, out: '' });
+    expect(err).toContain(says);
+  });
+
+  it('puts no bytes of a model on a terminal', async () => {
+    const argv = ['build', 'rail.yaml', '--only', GUIDE, '--format', 'stl', '--stdout'];
+    const { code, out } = await place.kerfwright(argv, { stdoutIsTerminal: true });
+    expect({ code, out }).toEqual({ code: 2, out: '' });
+  });
+
+  it('reads a job from standard input', async () => {
+    const { code } = await place.kerfwright(['build', '-', '--only', GUIDE, '--format', 'stl'], { stdin: RAIL });
+    expect(code).toBe(0);
+    expect(made('out/rail')).toEqual(['manifest.json', `${GUIDE}.stl`]);
+    const bad = await place.kerfwright(['build', '-'], { stdin: BAD_RAIL });
+    expect(bad.err).toContain('<stdin>:4:');
+  });
+
+  it('makes every job of a folder, each in a folder of its own, and is not stopped by a bad one', async () => {
+    mkdirSync(join(place.folder, 'jobs', 'deeper'), { recursive: true });
+    place.put('jobs/b.yaml', RAIL.replace('job: rail', 'job: second'));
+    place.put('jobs/a.yml', BAD_RAIL);
+    place.put('jobs/c.yaml', RAIL.replace('job: rail', 'job: third'));
+    place.put('jobs/notes.txt', 'no job');
+    place.put('jobs/.hidden.yaml', BAD_RAIL);
+    place.put('jobs/deeper/d.yaml', BAD_RAIL);
+    const { code, err } = await place.kerfwright(['build', 'jobs', '--only', GUIDE, '--format', 'stl']);
+    expect(code).toBe(1);
+    expect(made('out').filter((name) => !name.includes('/'))).toEqual(['second', 'third']);
+    expect(err).toMatch(/jobs\/a\.yml:4:\d+ {2}field\/out-of-range/);
+    expect(err).toContain('jobs/a.yml: 1 error; nothing was written');
+  });
+
+  it('builds two jobs of one name once, and says so', async () => {
+    place.put('other.yaml', RAIL.replace('job: rail', 'job: Rail'));
+    const { code, err } = await place.kerfwright(['build', 'rail.yaml', 'other.yaml', 'rail.yaml', '--only', GUIDE]);
+    expect(code).toBe(2);
+    expect(err).toContain('rail.yaml has the job name Rail too');
+    expect(made('out').filter((name) => !name.includes('/'))).toEqual(['rail']);
+  });
+
+  it('gives one JSON document with --json and nothing on stderr', async () => {
+    place.put('bad.yaml', BAD_RAIL);
+    const { code, out, err } = await place.kerfwright(['build', 'rail.yaml', 'bad.yaml', '--json', '--format', 'stl']);
+    expect({ code, err }).toEqual({ code: 1, err: '' });
+    const document = JSON.parse(out);
+    expect(document).toMatchObject({ format: 'kerfwright-build', version: 1, dryRun: false });
+    expect(document.jobs[0]).toMatchObject({
+      file: 'rail.yaml',
+      ok: true,
+      job: 'rail',
+      folder: 'out/rail',
+      problems: [],
+      written: [`${GUIDE}.stl`, `${COLLAR}.stl`, 'manifest.json'].sort(
+        (p, q) => document.jobs[0].written.indexOf(p) - document.jobs[0].written.indexOf(q),
+      ),
+      tools: [{ name: COLLAR }, { name: GUIDE }].sort(
+        (p, q) =>
+          document.jobs[0].tools.findIndex((t: { name: string }) => t.name === p.name) -
+          document.jobs[0].tools.findIndex((t: { name: string }) => t.name === q.name),
+      ),
+    });
+    expect(document.jobs[1]).toMatchObject({
+      file: 'bad.yaml',
+      ok: false,
+      problems: [{ code: 'field/out-of-range', severity: 'error', line: 4 }],
+    });
+  });
+
+  it('is silent on stderr with --quiet, except for problems', async () => {
+    expect((await place.kerfwright(['build', 'rail.yaml', '--quiet', '--only', GUIDE])).err).toBe('');
+    place.put('rail.yaml', BAD_RAIL);
+    expect((await place.kerfwright(['build', 'rail.yaml', '--quiet'])).err).toContain('field/out-of-range');
+  });
+
+  it('dates 3MF files only when SOURCE_DATE_EPOCH says so, and makes them again when it changes', async () => {
+    const argv = ['build', 'rail.yaml', '--only', GUIDE, '--format', '3mf'];
+    await place.kerfwright(argv);
+    const undated = sha256(place.bytes(`out/rail/${GUIDE}.3mf`));
+    await place.kerfwright(argv, { env: { SOURCE_DATE_EPOCH: '86400' } });
+    expect(sha256(place.bytes(`out/rail/${GUIDE}.3mf`))).not.toBe(undated);
+    expect((await place.kerfwright(argv, { env: { SOURCE_DATE_EPOCH: 'today' } })).code).toBe(2);
+  });
+});
+
+describe('a job with a warning', () => {
+  const WARNED = RAIL.replace('members:', '  spare: { kind: round, od: 30, wall: 2, measured: { od: 36 } }\nmembers:');
+
+  it('is told the same warning again when nothing has changed', async () => {
+    place.put('rail.yaml', WARNED);
+    const argv = ['build', 'rail.yaml', '--only', GUIDE, '--format', 'stl'];
+    const full = ['build', 'rail.yaml', '--format', 'stl'];
+    await place.kerfwright(argv);
+    const first = await place.kerfwright(full);
+    const again = await place.kerfwright(full);
+    const warning = (err: string): string => err.slice(0, err.indexOf('rail: proved'));
+    expect(warning(first.err)).toMatch(/^rail\.yaml:6:\d+ {2}warning /);
+    expect(warning(again.err)).toBe(warning(first.err));
+    expect([first.code, again.code, again.out]).toEqual([0, 0, '']);
+  });
+});
