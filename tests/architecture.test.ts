@@ -124,13 +124,17 @@ describe('the papers keep up with the house', () => {
   const developers = readFileSync(join(ROOT, 'DEVELOPERS.md'), 'utf8');
 
   test('DEVELOPERS.md lists every problem code with its meaning', () => {
-    const missing = Object.entries(PROBLEM_CODES).filter(([code, meaning]) => !developers.includes(`| \`${code}\` | ${meaning} |`));
+    const missing = Object.entries(PROBLEM_CODES).filter(
+      ([code, meaning]) => !developers.includes(`| \`${code}\` | ${meaning} |`),
+    );
     expect(missing).toEqual([]);
   });
 
   test('DEVELOPERS.md says why for every dependency', () => {
     const { dependencies, devDependencies } = JSON.parse(readFileSync(join(ROOT, 'package.json'), 'utf8'));
-    const missing = Object.keys({ ...dependencies, ...devDependencies }).filter((name) => !name.startsWith('@types/') && !developers.includes(`\`${name}\``));
+    const missing = Object.keys({ ...dependencies, ...devDependencies }).filter(
+      (name) => !name.startsWith('@types/') && !developers.includes(`\`${name}\``),
+    );
     expect(missing).toEqual([]);
   });
 });

@@ -7,12 +7,15 @@ import {
   type ManifestTool,
   manifestText,
 } from '../export/manifest.ts';
+import type { Job } from '../job/job.ts';
 import { hasErrors, type Problem } from '../job/problem.ts';
-import type { BuildOptions, BuildResult, Shop } from './build.ts';
+import type { BuildOptions, BuildResult, Shop } from './build-result.ts';
+import { changedTools } from './changes.ts';
 import { deliver } from './deliver.ts';
-import { type FolderState, inspectFolder, outputProblem, planFolder } from './folder.ts';
+import { type FolderState, inspectFolder, isSafeName, outputProblem, planFolder } from './folder.ts';
+import { hashAt } from './fresh.ts';
 import type { Io } from './io.ts';
-import { type MadeJob, type MakeRequest, makeJob } from './make-job.ts';
+import { type MadeJob, type MakeRequest, makeJob, type Standing } from './make-job.ts';
 import { EXIT } from './terminal.ts';
 
 interface JobFile {
@@ -24,11 +27,22 @@ interface JobFile {
 export async function buildText(io: Io, file: JobFile, shop: Shop): Promise<BuildResult> {
   const { label, text } = file;
   const request = shop.request(text);
-  const made = await makeJob(request);
+  const standing = shop.options.force ? {} : { standing: (job: Job) => standingOf(io, job.name, shop.options) };
+  const made = await makeJob({ ...request, ...standing });
   if (!made.value) return { label, text, code: EXIT.problems, problems: made.problems };
   const taken = takeName(made.value.job.name, label, shop);
   if (taken) return { label, text, code: EXIT.usage, problems: [...made.problems, taken] };
   return write(io, { ...file, request, made: made.value, warnings: made.problems }, shop);
+}
+
+/** What an earlier build left in the job's folder; whatever hinders reading it is told when the folder is planned. */
+function standingOf(io: Io, job: string, options: BuildOptions): Standing | undefined {
+  const state = inspectFolder(io.files, resolve(io.cwd, join(options.out, job)), job).value;
+  if (!state?.manifest) return undefined;
+  return {
+    manifest: state.manifest,
+    intact: (file) => isSafeName(file.name) && hashAt(io, join(state.folder, file.name)) === file.sha256,
+  };
 }
 
 function takeName(name: string, label: string, { taken }: Shop): Problem | undefined {
@@ -47,7 +61,7 @@ interface Finished extends JobFile {
   readonly warnings: readonly Problem[];
 }
 
-function write(io: Io, finished: Finished, { options, program }: Shop): BuildResult {
+function write(io: Io, finished: Finished, { options }: Shop): BuildResult {
   const { label, text, made, warnings } = finished;
   const folder = join(options.out, made.job.name);
   const failed = (problems: readonly Problem[]): BuildResult => ({
@@ -58,10 +72,12 @@ function write(io: Io, finished: Finished, { options, program }: Shop): BuildRes
   });
   const state = inspectFolder(io.files, resolve(io.cwd, folder), made.job.name);
   if (!state.value) return failed(state.problems);
-  const keep = keeper(made, options);
+  const left = keeper(made, options);
   const before = state.value.manifest;
-  const carried = (before?.files ?? []).filter((file) => keep(file) && stands(io, state.value!, file));
-  const manifest = manifestText(manifestOf(finished, { carried, before, program }));
+  const carried = (before?.files ?? []).filter((file) => left(file) && stands(io, state.value!, file));
+  const kept = new Set(made.kept.files.map((file) => file.name));
+  const keep = (file: ManifestFile): boolean => kept.has(file.name) || left(file);
+  const manifest = manifestText(manifestOf(finished, { carried, before }));
   const plan = planFolder(io.files, state.value, {
     files: [...made.files, { name: MANIFEST_NAME, bytes: new TextEncoder().encode(manifest) }],
     keep,
@@ -78,9 +94,10 @@ function write(io: Io, finished: Finished, { options, program }: Shop): BuildRes
     done: {
       job: made.job.name,
       folder,
-      plan: plan.value,
+      plan: { ...plan.value, unchanged: [...plan.value.unchanged, ...kept] },
       tools: made.tools,
-      changed: changedTools(made, before),
+      kept: [...made.kept.tools],
+      changed: changedTools(made.tools, before),
       outdated: carried.filter((file) => isOutdated(file, made)).map((file) => file.name),
     },
   };
@@ -99,23 +116,16 @@ const stands = (io: Io, state: FolderState, file: ManifestFile): boolean =>
 const isOutdated = (file: ManifestFile, made: MadeJob): boolean =>
   file.tool !== undefined && made.revisions.get(file.tool) !== file.revision;
 
-function changedTools(made: MadeJob, before: Manifest | undefined): readonly string[] {
-  if (!before) return [];
-  const old = new Map(before.tools.map((tool) => [tool.name, tool.revision]));
-  return made.tools.filter((tool) => old.get(tool.name) !== tool.revision).map((tool) => tool.name);
-}
-
-interface Standing {
+interface Carried {
   readonly carried: readonly ManifestFile[];
   readonly before: Manifest | undefined;
-  readonly program: string;
 }
 
-function manifestOf({ text, made, request, warnings }: Finished, { carried, before, program }: Standing): Manifest {
+function manifestOf({ text, made, request, warnings }: Finished, { carried, before }: Carried): Manifest {
   const stay = new Set(carried.map((file) => file.tool));
   const now = new Set(made.files.map((file) => file.name));
   const tools: readonly ManifestTool[] = (before?.tools ?? []).filter((tool) => stay.has(tool.name));
-  const { sets, formats, plate, only, sourceDateEpoch } = request;
+  const { program, sets, formats, plate, only, sourceDateEpoch } = request;
   return {
     madeBy: request.madeBy,
     program,
@@ -123,7 +133,11 @@ function manifestOf({ text, made, request, warnings }: Finished, { carried, befo
     input: { sha256: inputHash(text, sets), sets },
     settings: { formats, plate, only, ...(sourceDateEpoch === undefined ? {} : { sourceDateEpoch }) },
     warnings,
-    files: [...made.files.map((file) => file.entry), ...carried.filter((file) => !now.has(file.name))],
+    files: [
+      ...made.files.map((file) => file.entry),
+      ...made.kept.files,
+      ...carried.filter((file) => !now.has(file.name)),
+    ],
     tools: [...made.tools, ...tools],
   };
 }

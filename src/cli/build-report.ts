@@ -2,7 +2,7 @@ import { join } from 'node:path';
 import { MANIFEST_NAME, type ManifestTool, proofNumbers } from '../export/manifest.ts';
 import { visible } from '../job/render.ts';
 import type { PartProof } from '../proof/facts.ts';
-import type { BuildResult, Done } from './build.ts';
+import type { BuildResult, ChangedTool, Done, MovedDimension } from './build-result.ts';
 import { columns, wrapped } from './columns.ts';
 import { problemJson } from './report.ts';
 import { counted, EXIT, jsonText, rounded } from './terminal.ts';
@@ -19,7 +19,9 @@ function fileList({ plan, folder }: Done): string {
 function summary(done: Done, dryRun: boolean): string {
   const { plan } = done;
   const removed = plan.remove.map(({ name }) => visible(name)).join(', ');
+  const made = done.tools.length - done.kept.length;
   const account = [
+    ...(done.tools.length > 0 ? [`made ${counted(made, 'tool')}, kept ${done.kept.length}`] : []),
     `${dryRun ? 'would write' : 'wrote'} ${counted(plan.write.length, 'file')}`,
     `${plan.unchanged.length} unchanged`,
     ...(removed === '' ? [] : [`${dryRun ? 'would remove' : 'removed'} ${removed}`]),
@@ -32,11 +34,27 @@ function summary(done: Done, dryRun: boolean): string {
       rows: done.tools.map(proofRow),
     }),
     ...wrapped(`${visible(done.folder)}: ${account.join(', ')}`, 2),
-    ...note('print again', done.changed),
+    ...(done.changed.length > 0 ? ['  print again:', ...done.changed.flatMap(changeLines)] : []),
     ...note('of an older revision, not made this time', done.outdated),
     ...note('no longer made, but changed since and so left', plan.left),
   ];
   return `${lines.join('\n')}\n`;
+}
+
+/** `name: ABCDE is now FGHIJ` and the dimensions that moved, as many as a person takes in. */
+function changeLines({ name, from, to, moved }: ChangedTool): readonly string[] {
+  const marks = from === undefined ? `new, ${to}` : `${from} is now ${to}`;
+  const shown = moved.slice(0, MOST_MOVED).map(movedText);
+  const more = moved.length > MOST_MOVED ? [`and ${moved.length - MOST_MOVED} more`] : [];
+  return wrapped(`${visible(name)}: ${[marks, ...shown, ...more].join('; ')}`, 4);
+}
+
+const MOST_MOVED = 3;
+
+function movedText({ label, from, to, unit }: MovedDimension): string {
+  const value = (x: number | string): string =>
+    typeof x === 'number' ? String(Math.round(x * 1000) / 1000) : visible(x);
+  return `${visible(label)} ${value(from)} to ${value(to)}${unit ? ` ${unit}` : ''}`;
 }
 
 const note = (what: string, names: readonly string[]): readonly string[] =>
@@ -73,13 +91,14 @@ const resultJson = ({ label, code, problems, failure, done }: BuildResult): obje
   ...(done ? doneJson(done) : {}),
 });
 
-const doneJson = ({ job, folder, plan, changed, outdated, tools }: Done): object => ({
+const doneJson = ({ job, folder, plan, kept, changed, outdated, tools }: Done): object => ({
   job,
   folder,
   written: plan.write.map(({ name }) => name),
   unchanged: plan.unchanged,
   removed: plan.remove.map(({ name }) => name),
   left: plan.left,
+  kept,
   printAgain: changed,
   outdated,
   tools: tools.map((tool) => ({

@@ -1,75 +1,35 @@
 import { join, resolve } from 'node:path';
-import { MANIFEST_NAME, type ManifestTool } from '../export/manifest.ts';
+import { MANIFEST_NAME } from '../export/manifest.ts';
 import type { Problem } from '../job/problem.ts';
 import { buildJson, buildText } from './build-report.ts';
+import type { BuildOptions, BuildResult, Done, Shop } from './build-result.ts';
+import { callCrew } from './call-crew.ts';
+import type { Crew } from './crew.ts';
 import { tellFault } from './fault.ts';
-import type { FolderPlan } from './folder.ts';
-import type { Format } from './formats.ts';
 import { freshBuild } from './fresh.ts';
 import { expandInputs, type Input, readText, type Unreadable, unreadableLine } from './inputs.ts';
 import type { Io } from './io.ts';
-import type { MakeRequest } from './make-job.ts';
 import { tellProblems } from './report.ts';
 import { EXIT, type ExitCode, worst } from './terminal.ts';
 import { programHash, programVersion } from './version.ts';
-
-export interface BuildOptions {
-  readonly out: string;
-  readonly only: readonly string[];
-  readonly set: readonly string[];
-  readonly format: readonly Format[];
-  readonly plate: boolean;
-  readonly stdout: boolean;
-  readonly force: boolean;
-  readonly dryRun: boolean;
-  readonly quiet: boolean;
-  readonly json: boolean;
-}
-
-/** What became of one job file. */
-export interface BuildResult {
-  readonly label: string;
-  readonly text?: string;
-  readonly code: ExitCode;
-  readonly problems: readonly Problem[];
-  /** Why there was no job to read, or what bug stopped it. */
-  readonly failure?: string;
-  readonly done?: Done;
-}
-
-/** A job whose folder is as it should be; with --dry-run, would be. */
-export interface Done {
-  readonly job: string;
-  readonly folder: string;
-  readonly plan: Pick<FolderPlan, 'write' | 'unchanged' | 'remove' | 'left'>;
-  readonly tools: readonly ManifestTool[];
-  /** Tools that were of another revision in the folder before. */
-  readonly changed: readonly string[];
-  /** Files of tools not made this time, whose geometry has moved on. */
-  readonly outdated: readonly string[];
-}
-
-/** All that the jobs of one command share. */
-export interface Shop {
-  readonly options: BuildOptions;
-  readonly request: (text: string) => MakeRequest;
-  readonly program: string;
-  /** Job names met so far, in small letters, with the file they came from. */
-  readonly taken: Map<string, string>;
-}
 
 /** `kerfwright build`: each job made whole in memory, then written; one that fails does not stop the others. */
 export async function buildCommand(io: Io, args: readonly string[], options: BuildOptions): Promise<ExitCode> {
   const usage = usageFault(io, options);
   if (usage !== undefined) return refuse(io, usage);
   const inputs = expandInputs(io, args);
-  const shop: Shop = { options, request: makeRequests(io, options), program: programHash(), taken: new Map() };
-  if (options.stdout) return buildToStdout(io, inputs, shop);
+  const crew = callCrew(io, options.threads);
+  const shop: Shop = { options, crew, request: makeRequests(io, options, crew.get), taken: new Map() };
   const results: BuildResult[] = [];
-  for (const input of inputs) {
-    const result = await buildOne(io, input, shop);
-    results.push(result);
-    tell(io, result, options);
+  try {
+    if (options.stdout) return await buildToStdout(io, inputs, shop);
+    for (const input of inputs) {
+      const result = await buildOne(io, input, shop);
+      results.push(result);
+      tell(io, result, options);
+    }
+  } finally {
+    await crew.close();
   }
   if (options.json) io.stdout.write(buildJson(results, options.dryRun));
   return worst(results.map((result) => result.code));
@@ -92,15 +52,10 @@ function refuse(io: Io, why: string): ExitCode {
   return EXIT.usage;
 }
 
-/** The kernel is started by the first job that comes so far. */
-function makeRequests(io: Io, options: BuildOptions): Shop['request'] {
-  let kernel: ReturnType<MakeRequest['openKernel']> | undefined;
-  const openKernel = (): ReturnType<MakeRequest['openKernel']> => {
-    kernel ??= import('../solid/kernel.ts').then((solid) => solid.openKernel());
-    return kernel;
-  };
+function makeRequests(io: Io, options: BuildOptions, crew: () => Promise<Crew>): Shop['request'] {
   const epoch = io.env.SOURCE_DATE_EPOCH;
   const madeBy = `kerfwright ${programVersion()}`;
+  const program = programHash();
   return (text) => ({
     text,
     sets: options.set,
@@ -108,7 +63,8 @@ function makeRequests(io: Io, options: BuildOptions): Shop['request'] {
     formats: options.format,
     plate: options.plate,
     madeBy,
-    openKernel,
+    program,
+    crew,
     ...(epoch ? { sourceDateEpoch: Number(epoch) } : {}),
   });
 }
@@ -126,6 +82,7 @@ async function buildOne(io: Io, input: Input | Unreadable, shop: Shop): Promise<
       return { label, text, code: EXIT.made, ...fresh };
     }
     // The whole pipeline is loaded only now: a job that is as it was needs none of it.
+    shop.crew.comeSoon();
     const { buildText: build } = await import('./build-job.ts');
     return await build(io, { label, text }, shop);
   } catch (thrown) {
@@ -137,9 +94,9 @@ async function buildOne(io: Io, input: Input | Unreadable, shop: Shop): Promise<
 function unchangedJob(
   io: Io,
   text: string,
-  { options, request, program }: Shop,
+  { options, request }: Shop,
 ): { readonly done: Done; readonly problems: readonly Problem[] } | undefined {
-  const { sets, formats, plate, only, sourceDateEpoch } = request(text);
+  const { program, sets, formats, plate, only, sourceDateEpoch } = request(text);
   const fresh = freshBuild(io, {
     text,
     sets,
@@ -151,7 +108,15 @@ function unchangedJob(
   const { job, manifest } = fresh;
   const unchanged = manifest.files.map((file) => file.name);
   const plan = { write: [], unchanged: [...unchanged, MANIFEST_NAME], remove: [], left: [] };
-  const done = { job, folder: join(options.out, job), plan, tools: manifest.tools, changed: [], outdated: [] };
+  const done = {
+    job,
+    folder: join(options.out, job),
+    plan,
+    tools: manifest.tools,
+    kept: manifest.tools.map(({ name }) => name),
+    changed: [],
+    outdated: [],
+  };
   return { done, problems: manifest.warnings };
 }
 

@@ -1,8 +1,9 @@
 import { dirname, join } from 'node:path';
 import { MANIFEST_NAME, sha256 } from '../export/manifest.ts';
 import type { Problem } from '../job/problem.ts';
-import { type FolderPlan, type OutputFile, PENDING_NAME, temporaryName, unwritable } from './folder.ts';
+import { type FolderPlan, PENDING_NAME, temporaryName, unwritable } from './folder.ts';
 import type { Files } from './io.ts';
+import type { OutputFile } from './output-file.ts';
 
 type Undo = () => void;
 

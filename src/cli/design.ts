@@ -12,8 +12,12 @@ export function designTools(solution: Solution, source: JobSource | undefined): 
   return { ...made, problems: located(made.problems, source) };
 }
 
+interface Named {
+  readonly name: string;
+}
+
 /** Tools whose name matches one of the patterns; all of them without a pattern. None at all is a problem. */
-export function chooseTools(tools: readonly Tool[], only: readonly string[]): Outcome<readonly Tool[]> {
+export function chooseTools<T extends Named>(tools: readonly T[], only: readonly string[]): Outcome<readonly T[]> {
   const chosen = only.length === 0 ? tools : tools.filter((tool) => only.some((glob) => globMatches(glob, tool.name)));
   if (chosen.length > 0) return { value: chosen, problems: [] };
   return { problems: [noTool(tools, only)] };
@@ -21,7 +25,7 @@ export function chooseTools(tools: readonly Tool[], only: readonly string[]): Ou
 
 const MOST_LISTED = 12;
 
-function noTool(tools: readonly Tool[], only: readonly string[]): Problem {
+function noTool(tools: readonly Named[], only: readonly string[]): Problem {
   const base = { code: 'tools/none', severity: 'error', path: ['tools'] } as const;
   if (tools.length === 0) {
     const hint = 'give the job a joint or a trim: tools are made for cut ends';

@@ -5,12 +5,7 @@ import { FILE_NAME, nameComplaint } from '../job/names.ts';
 import { hasErrors, type Outcome, type Problem } from '../job/problem.ts';
 import { visible } from '../job/render.ts';
 import { type Files, systemCode } from './io.ts';
-
-/** A file as it is to stand in the job's folder. */
-export interface OutputFile {
-  readonly name: string;
-  readonly bytes: Uint8Array;
-}
+import type { OutputFile } from './output-file.ts';
 
 /** What would happen to a folder; nothing has happened yet. */
 export interface FolderPlan {

@@ -36,7 +36,7 @@ export function freshBuild(io: Io, request: FreshRequest): Fresh | undefined {
     manifest.input.sha256 === inputHash(request.text, request.sets) &&
     JSON.stringify(settingsList(manifest.settings)) === JSON.stringify(settingsList(request.settings)) &&
     manifest.files.every(
-      ({ name, sha256: hash }) => FILE_NAME.test(name) && hashOf(io, join(state.folder, name)) === hash,
+      ({ name, sha256: hash }) => FILE_NAME.test(name) && hashAt(io, join(state.folder, name)) === hash,
     );
   return same ? { job, manifest, state } : undefined;
 }
@@ -53,7 +53,8 @@ function guessedName(text: string): string | undefined {
   return name !== undefined && FILE_NAME.test(name) ? name : undefined;
 }
 
-function hashOf(io: Io, path: string): string | undefined {
+/** SHA-256 of a file; undefined when there is none to read. */
+export function hashAt(io: Io, path: string): string | undefined {
   try {
     return io.files.kindAt(path) === 'file' ? sha256(io.files.read(path)) : undefined;
   } catch {

@@ -15,6 +15,8 @@ import {
   writeSync,
 } from 'node:fs';
 import { dirname } from 'node:path';
+import type { Hand } from './crew.ts';
+import { startHand, usualThreads } from './threads.ts';
 
 /** Everything a command touches outside itself; tests put their own in its place. */
 export interface Io {
@@ -27,6 +29,8 @@ export interface Io {
   readonly files: Files;
   /** Letters and digits for a name that nobody else has. */
   readonly random: () => string;
+  /** Starts threads that help to make tools, where there is somewhere to start them from; `usual` counts this one too. */
+  readonly threads?: { readonly usual: number; readonly start: () => Hand };
   /** Waits until all that was written is out; tells the system's code when it could not be (a closed pipe is no failure). */
   readonly drained: () => Promise<string | undefined>;
 }
@@ -210,6 +214,7 @@ export function nodeIo(): Io {
     env: process.env,
     files: nodeFiles,
     random: () => randomBytes(6).toString('hex'),
+    threads: { usual: usualThreads(), start: startHand },
     drained: async () => {
       await Promise.all([process.stdout, process.stderr].map(drain));
       return broken;

@@ -1,18 +1,17 @@
-import { MANIFEST_NAME, type ManifestFile, type ManifestTool, sha256 } from '../export/manifest.ts';
-import { readStl } from '../export/stl.ts';
-import { readThreemf } from '../export/threemf-read.ts';
+import { MANIFEST_NAME, type Manifest, type ManifestFile, type ManifestTool } from '../export/manifest.ts';
 import type { Job } from '../job/job.ts';
 import type { JobSource } from '../job/locate.ts';
 import { hasErrors, type Outcome, type Problem } from '../job/problem.ts';
-import { type PartFiles, proveTool } from '../proof/prove.ts';
-import type { Kernel } from '../solid/kernel.ts';
 import type { Solution } from '../solve/solution.ts';
-import type { Tool } from '../tooling/tool.ts';
-import { chooseTools, designTools } from './design.ts';
-import type { OutputFile } from './folder.ts';
+import { requestTools, TOOL_MAKERS } from '../tooling/registry.ts';
+import type { ToolRequest } from '../tooling/request.ts';
+import type { Crew } from './crew.ts';
+import { chooseTools } from './design.ts';
 import type { Format } from './formats.ts';
 import { type JobText, located, solveText } from './pipeline.ts';
-import { type FileContext, type MadeTool, makeTool, plateFiles, toolPng } from './tool-files.ts';
+import { plateFiles } from './tool-files.ts';
+import { toolShape, toolSource } from './tool-source.ts';
+import { type MadeFile, madeFile, type ToolResult } from './tool-task.ts';
 
 export interface MakeRequest extends JobText {
   /** Patterns of tool names; none means all. */
@@ -21,21 +20,28 @@ export interface MakeRequest extends JobText {
   readonly plate: boolean;
   /** Name and version of this program, for the files. */
   readonly madeBy: string;
+  /** Hash of this program's code: what another build of it made is made again. */
+  readonly program: string;
   readonly sourceDateEpoch?: number;
-  /** Starts the solid kernel, once for all jobs. */
-  readonly openKernel: () => Promise<Kernel>;
+  /** Whoever makes the tools; asked for when there is one to make. */
+  readonly crew: () => Promise<Crew>;
+  /** What an earlier build left of this job, to be kept where nothing it depends on has changed. */
+  readonly standing?: (job: Job) => Standing | undefined;
 }
 
-/** A file to write, with its line in the manifest. */
-export interface MadeFile extends OutputFile {
-  readonly entry: ManifestFile;
+/** An earlier build's manifest, and whether a file of it is still as it was written. */
+export interface Standing {
+  readonly manifest: Manifest;
+  readonly intact: (file: ManifestFile) => boolean;
 }
 
 export interface MadeJob {
   readonly job: Job;
   readonly files: readonly MadeFile[];
-  /** Tools made this time, with what was measured on them. */
+  /** Tools made or kept this time, in the job's order, with what was measured on them. */
   readonly tools: readonly ManifestTool[];
+  /** Of these the names that were kept, and their files as they stand. */
+  readonly kept: { readonly tools: ReadonlySet<string>; readonly files: readonly ManifestFile[] };
   /** Revision of every tool of the job by name, made this time or not. */
   readonly revisions: ReadonlyMap<string, string>;
 }
@@ -47,94 +53,116 @@ export interface MadeJob {
 export async function makeJob(request: MakeRequest): Promise<Outcome<MadeJob>> {
   const solved = solveText(request);
   if (!solved.job || !solved.solution || hasErrors(solved.problems)) return { problems: solved.problems };
-  const designed = designTools(solved.solution, solved.source);
-  const sofar = [...solved.problems, ...designed.problems];
-  if (!designed.value || hasErrors(sofar)) return { problems: sofar };
-  const chosen = chooseTools(designed.value, request.only);
-  if (!chosen.value) return { problems: [...sofar, ...located(chosen.problems, solved.source)] };
   const { job, solution, source } = solved;
-  const made = await makeFiles({ job, solution, source, tools: chosen.value }, request);
+  const asked = requestTools(solution);
+  const sofar = [...solved.problems, ...located(asked.problems, source)];
+  if (hasErrors(sofar)) return { problems: sofar };
+  const chosen = chooseTools(asked.requests, request.only);
+  if (!chosen.value) return { problems: [...sofar, ...located(chosen.problems, source)] };
+  const standing = request.standing?.(job);
+  const plans = asked.requests.map((tool): ToolPlan => {
+    if (!chosen.value?.includes(tool)) return { tool, fate: 'leave' };
+    const kept = standing && !request.plate ? stillGood(tool, standing, request) : undefined;
+    return kept ? { tool, fate: 'keep', kept } : { tool, fate: 'make' };
+  });
+  const made = await makeTools({ job, solution, source, plans }, request);
   const problems = [...sofar, ...made.problems];
   if (!made.value || hasErrors(problems)) return { problems };
-  const revisions = new Map(designed.value.map((tool) => [tool.name, tool.revision]));
+  const revisions = new Map(made.value.tools.map((tool) => [tool.name, tool.revision]));
+  for (const { tool, fate } of plans) {
+    const revision = fate === 'leave' ? revisionNow(tool, standing, request) : undefined;
+    if (revision !== undefined) revisions.set(tool.name, revision);
+  }
   return { value: { job, revisions, ...made.value }, problems };
 }
 
-interface Designed {
+type ToolPlan = { readonly tool: ToolRequest } & (
+  | { readonly fate: 'make' | 'leave' }
+  | { readonly fate: 'keep'; readonly kept: Kept }
+);
+
+interface Kept {
+  readonly tool: ManifestTool;
+  readonly files: readonly ManifestFile[];
+}
+
+/** A tool of the last build, if it would come out the same and each of its files is there as it was written. */
+function stillGood(tool: ToolRequest, { manifest, intact }: Standing, request: MakeRequest): Kept | undefined {
+  const before = manifest.tools.find((candidate) => candidate.name === tool.name);
+  if (before?.madeFrom === undefined || before.shape === undefined) return undefined;
+  const files = manifest.files.filter(
+    (file) => file.tool === tool.name && request.formats.some((format) => format === file.format),
+  );
+  if (!request.formats.every((format) => files.some((file) => file.format === format))) return undefined;
+  const madeFrom = toolSource(tool, request);
+  if (before.madeFrom !== madeFrom && before.shape !== shapeNow(tool, request)) return undefined;
+  return files.every(intact) ? { tool: { ...before, madeFrom }, files } : undefined;
+}
+
+/** What the tool would be shaped like, without building it; undefined where something is to be told about it. */
+function shapeNow(tool: ToolRequest, request: MakeRequest): string | undefined {
+  const { value, problems } = TOOL_MAKERS[tool.kind](tool);
+  return value && problems.length === 0 ? toolShape(tool, value, request) : undefined;
+}
+
+/** Revision of a tool that is not made this time; of one that cannot be shaped, none. */
+function revisionNow(tool: ToolRequest, standing: Standing | undefined, request: MakeRequest): string | undefined {
+  const before = standing?.manifest.tools.find((candidate) => candidate.name === tool.name);
+  if (before?.madeFrom !== undefined && before.madeFrom === toolSource(tool, request)) return before.revision;
+  return TOOL_MAKERS[tool.kind](tool).value?.revision;
+}
+
+interface Planned {
   readonly job: Job;
   readonly solution: Solution;
   readonly source: JobSource | undefined;
-  readonly tools: readonly Tool[];
+  readonly plans: readonly ToolPlan[];
 }
 
-async function makeFiles(
-  { job, solution, source, tools }: Designed,
+async function makeTools(
+  { job, solution, source, plans }: Planned,
   request: MakeRequest,
-): Promise<Outcome<Pick<MadeJob, 'files' | 'tools'>>> {
-  const kernel = await request.openKernel();
-  const { madeBy, sourceDateEpoch } = request;
-  const context: FileContext = { job, madeBy, ...(sourceDateEpoch === undefined ? {} : { sourceDateEpoch }) };
-  const problems: Problem[] = [];
-  const done: { readonly made: MadeTool; readonly proved: ManifestTool }[] = [];
-  for (const tool of tools) {
-    const made = makeTool(kernel, tool, context);
-    problems.push(...located(made.problems, source));
-    if (!made.value) continue;
-    const proof = proveTool(kernel, tool, solution, readBack(made.value));
-    problems.push(...located(proof.problems, source));
-    const { name, kind, title, revision } = tool;
-    done.push({ made: made.value, proved: { name, kind, title, end: tool.end.id, revision, proofs: proof.parts } });
-  }
+): Promise<Outcome<Pick<MadeJob, 'files' | 'tools' | 'kept'>>> {
+  const { program, madeBy, sourceDateEpoch, formats, plate } = request;
+  const dated = sourceDateEpoch === undefined ? {} : { sourceDateEpoch };
+  const wanted = plans.flatMap(({ fate }, place) => (fate === 'make' ? [place] : []));
+  const results: readonly ToolResult[] =
+    wanted.length === 0
+      ? []
+      : await (await request.crew()).make({
+          solution,
+          wanted,
+          formats,
+          plate,
+          settings: { program, madeBy, ...dated },
+        });
+  const problems = results.flatMap((result) => located(result.problems, source));
   if (hasErrors(problems)) return { problems };
-  const plates = request.plate
+  const made = results.flatMap((result) => result.made ?? []);
+  const plates = plate
     ? plateFiles(
-        done.map(({ made }) => made),
-        context,
+        made.flatMap(({ parts }) => parts),
+        { job, madeBy, ...dated },
       )
     : { value: [], problems: [] };
   problems.push(...located(plates.problems, source));
   const files = [
-    ...done.flatMap(({ made }) => toolFiles(made, request.formats, context)),
+    ...made.flatMap((tool) => tool.files),
     ...(plates.value ?? []).map(({ name, bytes, parts }) => madeFile({ name, bytes, parts, format: '3mf' })),
   ];
-  problems.push(...located(sameNames(files), source));
-  return { value: { files, tools: done.map(({ proved }) => proved) }, problems };
-}
-
-/** What will be written, read again: the proof sees nothing else of the tool than its files. */
-function readBack({ parts, threemf }: MadeTool): readonly PartFiles[] {
-  const { objects } = readThreemf(threemf);
-  return parts.map(({ name, mesh, stl }): PartFiles => {
-    const object = objects.find((candidate) => candidate.name === name);
-    if (!object) throw new Error(`internal: ${name} is not in the 3MF of its tool`);
-    const meshes = [{ format: 'stl', mesh: readStl(stl) } as const, { format: '3mf', mesh: object.mesh } as const];
-    return { part: name, built: mesh, meshes };
+  const kept = plans.flatMap((plan) => (plan.fate === 'keep' ? [plan.kept] : []));
+  const keptFiles = kept.flatMap((tool) => tool.files);
+  problems.push(...located(sameNames([...files, ...keptFiles]), source));
+  const tools = plans.flatMap((plan) => {
+    if (plan.fate === 'keep') return [plan.kept.tool];
+    return made.flatMap(({ tool }) => (tool.name === plan.tool.name ? [tool] : []));
   });
+  const names = new Set(kept.map(({ tool }) => tool.name));
+  return { value: { files, tools, kept: { tools: names, files: keptFiles } }, problems };
 }
-
-function toolFiles(made: MadeTool, formats: readonly Format[], context: FileContext): readonly MadeFile[] {
-  const { name, revision } = made.tool;
-  const of = { tool: name, revision };
-  const all = made.parts.map((part) => part.name);
-  return formats.flatMap((format) => {
-    if (format === 'stl') {
-      return made.parts.map((part) =>
-        madeFile({ name: `${part.name}.stl`, bytes: part.stl, format, parts: [part.name], ...of }),
-      );
-    }
-    const bytes = format === '3mf' ? made.threemf : toolPng(made, context);
-    return [madeFile({ name: `${name}.${format}`, bytes, format, parts: all, ...of })];
-  });
-}
-
-const madeFile = ({ bytes, ...entry }: OutputFile & Omit<ManifestFile, 'sha256' | 'bytes'>): MadeFile => ({
-  name: entry.name,
-  bytes,
-  entry: { ...entry, sha256: sha256(bytes), bytes: bytes.length },
-});
 
 /** Names that differ in case only are one file on many systems. */
-function sameNames(files: readonly MadeFile[]): readonly Problem[] {
+function sameNames(files: readonly { readonly name: string }[]): readonly Problem[] {
   const seen = new Map<string, string>([[MANIFEST_NAME, MANIFEST_NAME]]);
   return files.flatMap(({ name }): readonly Problem[] => {
     const key = name.toLowerCase();

@@ -83,6 +83,11 @@ function addBuild(program: Command, io: Io, done: Done): void {
         .argParser(parseFormats)
         .default(['stl', '3mf'], 'stl,3mf'),
     )
+    .addOption(
+      new Option('--threads <n>', 'threads that make tools; the files are the same with any number')
+        .argParser(parseThreads)
+        .default(undefined, 'up to 4, as the machine has'),
+    )
     .option('--plate', 'also a 3MF of all tools laid out on the bed', false)
     .option('--stdout', 'write the one file of one tool to standard output and nothing else', false)
     .option('--force', 'replace files in the way that this program did not make', false)
@@ -94,6 +99,14 @@ function addBuild(program: Command, io: Io, done: Done): void {
       const { buildCommand } = await import('./build.ts');
       done(await buildCommand(io, args, options));
     });
+}
+
+const MOST_THREADS = 64;
+
+function parseThreads(value: string): number {
+  const threads = Number(value);
+  if (/^[1-9]\d?$/.test(value) && threads <= MOST_THREADS) return threads;
+  throw new InvalidArgumentError(`a whole number from 1 to ${MOST_THREADS} is wanted.`);
 }
 
 function parseFormats(value: string): readonly Format[] {

@@ -1,8 +1,9 @@
-import { picture } from '../export/picture.ts';
+import { type PictureMesh, picture } from '../export/picture.ts';
 import { layOutPlates, standAt } from '../export/plate.ts';
 import { pngBytes } from '../export/png.ts';
 import { stlBytes } from '../export/stl.ts';
 import { type ThreemfItem, type ThreemfPackage, threemfBytes } from '../export/threemf.ts';
+import { tubeGhosts } from '../export/tube-picture.ts';
 import { type Placement, place } from '../geometry/placement.ts';
 import type { Mm } from '../geometry/vector.ts';
 import type { Job } from '../job/job.ts';
@@ -20,6 +21,9 @@ export interface MadePart {
   readonly mesh: Mesh;
   readonly stl: Uint8Array;
 }
+
+/** A printed part as it lies on the bed. */
+export type BarePart = Pick<MadePart, 'name' | 'mesh'>;
 
 /** A tool's parts and its 3MF: what is proved, and what is written. */
 export interface MadeTool {
@@ -67,7 +71,7 @@ const cannotBuild = (tool: Tool, fault: SolidFault): Problem => ({
   hint: 'change the grip, the wall or the strap of the shop, or ask for another kind of tool at this end',
 });
 
-function toolThreemf(tool: Tool, parts: readonly MadePart[], context: FileContext): Uint8Array {
+function toolThreemf(tool: Tool, parts: readonly BarePart[], context: FileContext): Uint8Array {
   const placements = sideBySide(parts, context.job);
   return threemfBytes({
     ...packageBase(`${context.job.name}: ${tool.title}`, context),
@@ -95,13 +99,16 @@ const packageBase = (
   ...(sourceDateEpoch === undefined ? {} : { sourceDateEpoch }),
 });
 
-/** PNG of a tool's parts as they lie on the bed. */
-export function toolPng({ parts }: MadeTool, { job }: FileContext): Uint8Array {
-  return pngBytes(toolPicture(parts, sideBySide(parts, job), PICTURE));
+/** PNG of a tool's parts as they lie on the bed; a tool of one part holds its tube, drawn as a ghost. */
+export function toolPng({ tool, parts }: MadeTool, { job }: FileContext): Uint8Array {
+  const placements = sideBySide(parts, job);
+  const only = tool.parts.length === 1 ? tool.parts[0] : undefined;
+  const ghosts = only ? tubeGhosts(tool, only, placements[0]!) : [];
+  return pngBytes(toolPicture(parts, placements, { ...PICTURE, ghosts }));
 }
 
 /** On the bed together where they fit, else in a row beyond it: the slicer is told, and the person lays them out. */
-function sideBySide(parts: readonly MadePart[], job: Job): readonly Placement[] {
+function sideBySide(parts: readonly BarePart[], job: Job): readonly Placement[] {
   const bounds = parts.map((part) => meshBounds(part.mesh));
   const rooms = parts.map(({ name }, i) => {
     const { min, max } = bounds[i]!;
@@ -123,12 +130,15 @@ function sideBySide(parts: readonly MadePart[], job: Job): readonly Placement[] 
 }
 
 function toolPicture(
-  parts: readonly MadePart[],
+  parts: readonly BarePart[],
   placements: readonly Placement[],
-  size: { readonly width: number; readonly height: number },
+  {
+    ghosts = [],
+    ...size
+  }: { readonly width: number; readonly height: number; readonly ghosts?: readonly PictureMesh[] },
 ): ReturnType<typeof picture> {
   const meshes = parts.map((part, i) => ({ mesh: moved(part.mesh, placements[i]!), color: PRINT_COLOR }));
-  return picture(meshes, { ...size, view: VIEW });
+  return picture([...meshes, ...ghosts], { ...size, view: VIEW });
 }
 
 function moved(mesh: Mesh, at: Placement): Mesh {
@@ -140,8 +150,7 @@ function moved(mesh: Mesh, at: Placement): Mesh {
 }
 
 /** A 3MF for each bed full of the job's parts. Problems: a part larger than the bed. */
-export function plateFiles(tools: readonly MadeTool[], context: FileContext): Outcome<readonly PlateFile[]> {
-  const parts = tools.flatMap((made) => made.parts);
+export function plateFiles(parts: readonly BarePart[], context: FileContext): Outcome<readonly PlateFile[]> {
   const bounds = parts.map((part) => meshBounds(part.mesh));
   const [x, y] = context.job.shop.printer.bed;
   const layout = layOutPlates(

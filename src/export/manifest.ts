@@ -47,8 +47,20 @@ export interface ManifestTool {
   readonly title: string;
   readonly end: string;
   readonly revision: string;
+  /** SHA-256 over everything the tool and its files depend on; absent where it must be made anew each time. */
+  readonly madeFrom?: string;
+  /** SHA-256 over the tool as it was shaped: it may be the same though something it could have depended on has changed. */
+  readonly shape?: string;
+  /** Numbers a person knows the tool by: what moved between two revisions is told from them. */
+  readonly dimensions?: readonly ManifestDimension[];
   /** Numbers measured on each part; lengths mm, areas mm^2, volumes mm^3. */
   readonly proofs: readonly PartProof[];
+}
+
+export interface ManifestDimension {
+  readonly label: string;
+  readonly value: number | string;
+  readonly unit?: 'mm' | 'deg';
 }
 
 /** SHA-256 of bytes or of text as UTF-8, in hexadecimal. */
@@ -86,14 +98,19 @@ export function manifestText(manifest: Manifest): string {
       ...(revision === undefined ? {} : { revision }),
       parts,
     })),
-    tools: [...manifest.tools].sort(byName).map(({ name, kind, title, end, revision, proofs }) => ({
-      name,
-      kind,
-      title,
-      end,
-      revision,
-      proofs: proofs.map(proofNumbers),
-    })),
+    tools: [...manifest.tools]
+      .sort(byName)
+      .map(({ name, kind, title, end, revision, madeFrom, shape, dimensions, proofs }) => ({
+        name,
+        kind,
+        title,
+        end,
+        revision,
+        ...(madeFrom === undefined ? {} : { madeFrom }),
+        ...(shape === undefined ? {} : { shape }),
+        ...(dimensions === undefined ? {} : { dimensions }),
+        proofs: proofs.map(proofNumbers),
+      })),
   };
   return `${JSON.stringify(ordered, (_, value) => (typeof value === 'number' ? Math.round(value * 1e6) / 1e6 + 0 : value), 2)}\n`;
 }
@@ -220,8 +237,17 @@ const isFile = (file: unknown): boolean =>
 const isTool = (tool: unknown): boolean =>
   isMap(tool) &&
   [tool.name, tool.kind, tool.title, tool.end, tool.revision].every(isText) &&
+  isMissingOrText(tool.madeFrom) &&
+  isMissingOrText(tool.shape) &&
+  (tool.dimensions === undefined || (Array.isArray(tool.dimensions) && tool.dimensions.every(isDimension))) &&
   Array.isArray(tool.proofs) &&
   tool.proofs.every(isProof);
+
+const isDimension = (dimension: unknown): boolean =>
+  isMap(dimension) &&
+  isText(dimension.label) &&
+  (isText(dimension.value) || typeof dimension.value === 'number') &&
+  isMissingOrText(dimension.unit);
 
 const NUMBERS = ['triangles', 'vertices', 'shells', 'volume', 'volumeDifference', 'overlap', 'thinnestWall'] as const;
 

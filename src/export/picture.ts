@@ -90,10 +90,11 @@ function fitCamera(meshes: readonly PictureMesh[], options: PictureOptions): Cam
   for (const { mesh } of solids.length > 0 ? solids : meshes) {
     for (let i = 0; i < mesh.positions.length; i += 3) {
       const p: Vec3 = [mesh.positions[i]!, mesh.positions[i + 1]!, mesh.positions[i + 2]!];
-      [dot(p, right), dot(p, up)].forEach((value, axis) => {
-        low[axis] = Math.min(low[axis]!, value);
-        high[axis] = Math.max(high[axis]!, value);
-      });
+      for (let axis = 0; axis < 2; axis++) {
+        const value = dot(p, axis === 0 ? right : up);
+        if (value < low[axis]!) low[axis] = value;
+        if (value > high[axis]!) high[axis] = value;
+      }
     }
   }
   const span = [high[0]! - low[0]!, high[1]! - low[1]!] as const;
@@ -120,7 +121,7 @@ function drawPart(layer: Layer, part: PictureMesh, camera: Camera, pen: number):
   const seen = project(part.mesh, camera);
   const { triangles } = part.mesh;
   for (let i = 0; i < triangles.length; i += 3) {
-    drawTriangle(layer, camera, { seen, corners: triangles.subarray(i, i + 3), color: part.color });
+    drawTriangle(layer, camera, { seen, triangles, first: i, color: part.color });
   }
   const dark = part.color.map((c) => Math.round(c * EDGE_SHADE));
   for (const [a, b] of drawnEdges(part.mesh, camera.eye))
@@ -129,17 +130,28 @@ function drawPart(layer: Layer, part: PictureMesh, camera: Camera, pen: number):
 
 interface TriangleToDraw {
   readonly seen: Float64Array;
-  readonly corners: Uint32Array;
+  readonly triangles: Uint32Array;
+  /** Place of the triangle's first corner in `triangles`. */
+  readonly first: number;
   readonly color: readonly [number, number, number];
 }
 
-function drawTriangle(layer: Layer, camera: Camera, { seen, corners, color }: TriangleToDraw): void {
-  const [a, b, c] = [3 * corners[0]!, 3 * corners[1]!, 3 * corners[2]!];
-  const [ax, ay, az] = [seen[a]!, seen[a + 1]!, seen[a + 2]!];
-  const [bx, by, bz] = [seen[b]! - ax, seen[b + 1]! - ay, seen[b + 2]! - az];
-  const [cx, cy, cz] = [seen[c]! - ax, seen[c + 1]! - ay, seen[c + 2]! - az];
+function drawTriangle(layer: Layer, camera: Camera, { seen, triangles, first, color }: TriangleToDraw): void {
+  const a = 3 * triangles[first]!;
+  const b = 3 * triangles[first + 1]!;
+  const c = 3 * triangles[first + 2]!;
+  const ax = seen[a]!;
+  const ay = seen[a + 1]!;
+  const bx = seen[b]! - ax;
+  const by = seen[b + 1]! - ay;
+  const cx = seen[c]! - ax;
+  const cy = seen[c + 1]! - ay;
   const turn = bx * cy - by * cx;
+  // Half of all triangles face away.
   if (turn >= 0) return;
+  const az = seen[a + 2]!;
+  const bz = seen[b + 2]! - az;
+  const cz = seen[c + 2]! - az;
   const shade = shadeOf([bx / camera.zoom, -by / camera.zoom, bz], [cx / camera.zoom, -cy / camera.zoom, cz]);
   const [red, green, blue] = [color[0] * shade, color[1] * shade, color[2] * shade];
   const left = Math.max(0, Math.ceil(ax + Math.min(0, bx, cx) - 0.5));
@@ -229,4 +241,17 @@ function shrink(
     }
   }
   return { width, height, pixels };
+}
+
+/** Where points fall on the picture that `picture` draws of these meshes: pixels from its top left corner. */
+export function pictureSpots(
+  meshes: readonly PictureMesh[],
+  options: PictureOptions,
+  points: readonly Vec3[],
+): readonly (readonly [number, number])[] {
+  const { right, up, zoom, middle, width, height } = fitCamera(meshes, options);
+  return points.map((p) => [
+    width / 2 + (dot(p, right) - middle[0]) * zoom,
+    height / 2 - (dot(p, up) - middle[1]) * zoom,
+  ]);
 }

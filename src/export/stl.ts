@@ -27,23 +27,43 @@ export function readStl(bytes: Uint8Array): Mesh {
   if (bytes.length !== HEADER + 4 + FACET * facets) {
     throw new Error(`internal: STL of ${bytes.length} bytes says it has ${facets} facets`);
   }
-  const corners = new Map<string, number>();
-  const positions: number[] = [];
+  const places = new Float32Array(9 * facets);
+  const found = { slots: slotsFor(3 * facets), bits: new Uint32Array(places.buffer) };
   const triangles = new Uint32Array(3 * facets);
+  let count = 0;
   for (let i = 0; i < triangles.length; i++) {
     const at = HEADER + 4 + FACET * Math.floor(i / 3) + 12 * (1 + (i % 3));
+    // `+ 0` turns -0, which has bits of its own, into 0.
     const x = view.getFloat32(at, true) + 0;
     const y = view.getFloat32(at + 4, true) + 0;
     const z = view.getFloat32(at + 8, true) + 0;
     if (!Number.isFinite(x + y + z)) throw new Error(`internal: STL corner ${i} is not a number`);
-    const key = `${x},${y},${z}`;
-    let index = corners.get(key);
-    if (index === undefined) {
-      index = positions.length / 3;
-      corners.set(key, index);
-      positions.push(x, y, z);
-    }
+    places[3 * count] = x;
+    places[3 * count + 1] = y;
+    places[3 * count + 2] = z;
+    const index = placeOf(found, count);
+    if (index === count) count++;
     triangles[i] = index;
   }
-  return { positions: Float64Array.from(positions), triangles };
+  return { positions: Float64Array.from(places.subarray(0, 3 * count)), triangles };
+}
+
+/** Open hash table of vertex numbers, each one more than the number, 0 for an empty slot; at most half full. */
+const slotsFor = (most: number): Uint32Array => new Uint32Array(2 ** Math.ceil(Math.log2(2 * most + 2)));
+
+/** Number of the first vertex at the place of vertex `last`; its own where it is the first, which is then remembered. */
+function placeOf({ slots, bits }: { readonly slots: Uint32Array; readonly bits: Uint32Array }, last: number): number {
+  const mask = slots.length - 1;
+  const [x, y, z] = [bits[3 * last]!, bits[3 * last + 1]!, bits[3 * last + 2]!];
+  let hash = Math.imul(x, 0x9e3779b1) ^ Math.imul(y, 0x85ebca6b) ^ Math.imul(z, 0xc2b2ae35);
+  hash ^= hash >>> 15;
+  for (let slot = hash & mask; ; slot = (slot + 1) & mask) {
+    const held = slots[slot]!;
+    if (held === 0) {
+      slots[slot] = last + 1;
+      return last;
+    }
+    const at = 3 * (held - 1);
+    if (bits[at] === x && bits[at + 1] === y && bits[at + 2] === z) return held - 1;
+  }
 }

@@ -53,6 +53,9 @@ const PATHS: Readonly<Record<string, string>> = {
   item: 'build',
 };
 
+const COORDINATES = ['x', 'y', 'z'] as const;
+const CORNERS = ['v1', 'v2', 'v3'] as const;
+
 function readModel(events: Iterable<XmlEvent>): ReadThreemf {
   const ids = new Map<string, number>();
   const objects: OpenObject[] = [];
@@ -78,11 +81,11 @@ function readModel(events: Iterable<XmlEvent>): ReadThreemf {
     if (name === 'model') demandModel(attributes);
     else if (name === 'metadata') metadata.push({ name: word(attributes, 'name'), value: '' });
     else if (name === 'object') objects.push(openObject(attributes, ids));
-    else if (name === 'vertex')
-      object?.positions.push(...['x', 'y', 'z'].map((k) => Math.fround(decimal(word(attributes, k)))));
-    else if (name === 'triangle')
-      object?.triangles.push(...['v1', 'v2', 'v3'].map((k) => cornerIndex(attributes, k, object)));
-    else if (name === 'item') items.push(readItem(attributes, ids));
+    else if (name === 'vertex' && object) {
+      for (const key of COORDINATES) object.positions.push(Math.fround(decimal(word(attributes, key))));
+    } else if (name === 'triangle' && object) {
+      for (const key of CORNERS) object.triangles.push(cornerIndex(attributes, key, object));
+    } else if (name === 'item') items.push(readItem(attributes, ids));
   }
   const title = metadata.find((entry) => entry.name === 'Title')?.value ?? '';
   return {

@@ -79,7 +79,7 @@ export function threemfBytes(content: ThreemfPackage): Uint8Array {
   };
   if (content.thumbnail) files[THUMBNAIL_PART] = [content.thumbnail, { level: 0 }];
   // The zip format's first day, by local clock: fflate writes local fields, so the bytes hold still in every time zone.
-  return zipSync(files, { level: 6, mtime: new Date(1980, 0, 1) });
+  return zipSync(files, { level: 3, mtime: new Date(1980, 0, 1) });
 }
 
 /** The parts of a package by name, unpacked. */

@@ -18,7 +18,6 @@ export function xmlText(text: string): string {
 }
 
 const TAG = /<(\/?)([A-Za-z_][\w:.-]*)((?:\s+[A-Za-z_][\w:.-]*="[^"<]*")*)\s*(\/?)>/y;
-const ATTRIBUTE = /([A-Za-z_][\w:.-]*)="([^"]*)"/g;
 const DECLARATION = /<\?xml version="1\.0" encoding="UTF-8"\?>\s*/y;
 
 /**
@@ -54,18 +53,24 @@ export function* readXml(xml: string): Generator<XmlEvent> {
   if (open.length > 0) throw new Error(`internal: XML ends inside ${open.join('/')}`);
 }
 
+/** What TAG let through has the shape ` name="value"`, any number of times. */
 function readAttributes(source: string): ReadonlyMap<string, string> {
   const found = new Map<string, string>();
-  for (const [, name = '', value = ''] of source.matchAll(ATTRIBUTE)) {
+  for (let equals = source.indexOf('='), from = 0; equals >= 0; equals = source.indexOf('=', from)) {
+    const name = source.slice(from, equals).trim();
+    const end = source.indexOf('"', equals + 2);
     if (found.has(name)) throw new Error(`internal: XML attribute ${name} twice`);
-    found.set(name, plainText(value));
+    found.set(name, plainText(source.slice(equals + 2, end)));
+    from = end + 1;
   }
   return found;
 }
 
 const plainText = (text: string): string =>
-  text.replaceAll(/&[^;]{0,10};?/gu, (whole) => {
-    const named = Object.entries(ESCAPES).find(([, written]) => written === whole)?.[0];
-    if (named === undefined) throw new Error(`internal: XML escape ${whole} not understood`);
-    return named;
-  });
+  !text.includes('&')
+    ? text
+    : text.replaceAll(/&[^;]{0,10};?/gu, (whole) => {
+        const named = Object.entries(ESCAPES).find(([, written]) => written === whole)?.[0];
+        if (named === undefined) throw new Error(`internal: XML escape ${whole} not understood`);
+        return named;
+      });

@@ -42,11 +42,11 @@ export function solidDistance(solid: SweptSolid, p: Vec3): Mm {
 
 function segmentDistance(section: Section, segment: Segment, p: Vec3, best: Mm): Mm {
   if (segment.kind === 'straight') return straightDistance(section, segment, p);
-  const { angle, a, b } = aroundBend(segment, p);
-  if (angle >= 0 && angle <= segment.bendAngleDeg) return sectionDistance(section, a, b);
-  // Far from the whole bend the caps need not be looked at one by one.
+  // Far from the whole bend neither its angle nor its caps need to be looked at.
   const far = distance(p, segment.center) - segment.clr - sectionReach(section);
   if (far > best) return far;
+  const { angle, a, b } = aroundBend(segment, p);
+  if (angle >= 0 && angle <= segment.bendAngleDeg) return sectionDistance(section, a, b);
   const first = capDistance(section, segment.start, p);
   const second = capDistance(section, segment.end, p);
   return Math.min(first, second);

@@ -1,4 +1,5 @@
 import { ellipseAt, ellipseDistance, ellipsePerimeter } from './ellipse.ts';
+import { SHARP_CORNER } from './tolerance.ts';
 import type { Mm, Vec2 } from './vector.ts';
 
 /**
@@ -61,7 +62,7 @@ interface RoundedCore {
 
 function roundedCore(s: Exclude<Section, EllipseSection>): RoundedCore {
   if (s.kind === 'round') return { hx: 0, hy: 0, r: s.od / 2 };
-  const r = s.kind === 'flat-oval' ? Math.min(s.width, s.height) / 2 : s.cornerRadius;
+  const r = s.kind === 'flat-oval' ? Math.min(s.width, s.height) / 2 : Math.max(s.cornerRadius, SHARP_CORNER);
   return { hx: s.width / 2 - r, hy: s.height / 2 - r, r };
 }
 

@@ -104,6 +104,9 @@ export const ON_BED: Mm = 1e-3;
 /** mm. How far a file's coordinate may lie from the built one: half the spacing of float32 up to 512 mm, rounded up. */
 export const FILE_ROUNDING: Mm = 2e-5;
 
+/** mm. A face measured at least this far from a body shares nothing with it: four times what the bow between measured places may hide. */
+export const CERTAINLY_CLEAR: Mm = 0.02;
+
 /** mm. Bow of the facets of the tube that a tool is tried on: a tenth of a usual slide fit; the clearance itself is measured without facets. */
 export const PROOF_FACET: Mm = 0.02;
 
@@ -139,3 +142,15 @@ export const NARROW_FACE: Mm = 1;
  * chord tolerance. With the first alone about one tilted guide in ten came out with touching faces.
  */
 export const TILTED_STEPS: readonly Mm[] = [0.005, 0.0071, 0.0089, 0.0037, 0.0097];
+
+/** mm. Two lines on paper nearer than this print as one: half the width of a narrow drawn line. */
+export const GRAPHIC_DIFFERENCE: Mm = 0.09;
+
+/**
+ * A wrap template's paper on the kept side, mm: what a hand holds by, and below what the bend behind it is taken along;
+ * `noise` is the share of a step by which a round distance may miss it (rounding).
+ */
+export const WRAP_ROOM = { wanted: 25, least: 6, noise: 1e-9 } as const;
+
+/** mm. A sharp corner counts as an arc of this radius, so that it has normals: a micrometer, a tenth of the files' step over a corner. */
+export const SHARP_CORNER: Mm = 0.001;

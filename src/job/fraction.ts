@@ -9,12 +9,13 @@ export const plus = (p: Fraction, q: Fraction): Fraction => ({ n: p.n * q.d + q.
 export const negated = (p: Fraction): Fraction => ({ n: -p.n, d: p.d });
 export const whole = (n: number): Fraction => ({ n: BigInt(n), d: 1n });
 
-/** Decimal digits kept: more than any double tells apart for sizes between 1e-9 and 1e9. */
-const DIGITS = 34n;
+/** Decimal digits kept: 1e-10 mm, so that 3in and the 3.0000000000000004in of a calculator are one size. */
+const DIGITS = 10n;
 
-/** The nearest double; never minus zero. */
+/** The nearest double to the nearest 1e-10; never minus zero. */
 export function nearest({ n, d }: Fraction): number {
-  const scaled = (n * 10n ** DIGITS) / d;
+  const half = n < 0n ? -d / 2n : d / 2n;
+  const scaled = (n * 10n ** DIGITS + half) / d;
   return scaled === 0n ? 0 : Number(`${scaled}e-${DIGITS}`);
 }
 

@@ -2,8 +2,8 @@ import { ON_BED } from '../geometry/tolerance.ts';
 import type { Mm, Vec2 } from '../geometry/vector.ts';
 import type { Printer } from '../job/job.ts';
 import { figure } from '../job/problem.ts';
-import type { MeshFacts } from '../solid/mesh-check.ts';
 import type { Mesh } from '../solid/mesh.ts';
+import type { MeshFacts } from '../solid/mesh-check.ts';
 import { convexHull } from '../tooling/sweep.ts';
 import type { Facets } from './facets.ts';
 import { type Fault, type Measured, OUR_FAULT } from './problem.ts';
@@ -14,12 +14,21 @@ export interface Standing {
 }
 
 /** How the part stands on the bed: lowest point at 0, size within the printer either way round, flat foot under its weight. */
-export function standOnBed(facets: Facets, { facts, printer }: { readonly facts: MeshFacts; readonly printer: Printer }): Measured<Standing> {
+export function standOnBed(
+  facets: Facets,
+  { facts, printer }: { readonly facts: MeshFacts; readonly printer: Printer },
+): Measured<Standing> {
   const { min, max } = facts.bounds;
   const size: readonly [Mm, Mm, Mm] = [max[0] - min[0], max[1] - min[1], max[2] - min[2]];
   const faults: Fault[] = [];
   if (!(Math.abs(min[2]) <= ON_BED)) {
-    faults.push({ code: 'proof/bed', message: `the lowest point is ${min[2].toFixed(4)} mm from the bed, limit ${ON_BED} mm`, hint: OUR_FAULT, measured: min[2], limit: ON_BED });
+    faults.push({
+      code: 'proof/bed',
+      message: `the lowest point is ${min[2].toFixed(4)} mm from the bed, limit ${ON_BED} mm`,
+      hint: OUR_FAULT,
+      measured: min[2],
+      limit: ON_BED,
+    });
   }
   if (!fits(size, printer.bed)) {
     const [x, y, z] = printer.bed;
@@ -36,7 +45,10 @@ export function standOnBed(facets: Facets, { facts, printer }: { readonly facts:
   if (!(foot.area > 0) || !(insideBy(foot.hull, middle) > 0)) {
     faults.push({
       code: 'proof/bed',
-      message: foot.area > 0 ? `its weight lies ${figure(-insideBy(foot.hull, middle))} mm outside its foot of ${figure(foot.area)} mm^2: it tips over` : 'no flat face of it lies on the bed',
+      message:
+        foot.area > 0
+          ? `its weight lies ${figure(-insideBy(foot.hull, middle))} mm outside its foot of ${figure(foot.area)} mm^2: it tips over`
+          : 'no flat face of it lies on the bed',
       hint: 'ask for two `parts`, or for another kind of tool at this end',
       measured: foot.area,
       limit: 0,

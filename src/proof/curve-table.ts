@@ -66,7 +66,10 @@ export function onCurve({ curve, section, us, turns, outline }: CurveTable, a: M
 }
 
 /** Distance from a place (u, s) to the solved curve on the unrolled tube, mm: also where the curve stands up like a cliff. */
-export function awayFromCurve({ curve, us, outline }: CurveTable, { u, s, speed }: { readonly u: number; readonly s: Mm; readonly speed: number }): Mm {
+export function awayFromCurve(
+  { curve, us, outline }: CurveTable,
+  { u, s, speed }: { readonly u: number; readonly s: Mm; readonly speed: number },
+): Mm {
   const { samples } = curve;
   const { first } = intervalOf(us, u);
   const count = samples.length;
@@ -107,8 +110,6 @@ interface Generator {
   readonly near: CurvePlace;
 }
 
-/** Depths over the wall that a cut square to it may be decided at, as shares, and the depth the solve found. */
-const SHARES = [0, 0.25, 0.5, 0.75, 1] as const;
 const GOLDEN = (Math.sqrt(5) - 1) / 2;
 
 /**
@@ -121,22 +122,30 @@ export function retrace(end: EndDefinition, curve: CutCurve, generator: Generato
   const crossing = (depth: Mm): Mm | undefined => crossingNear(end, pointBelow(section, generator, depth), t);
   if (curve.surface === 'outer') return backToS(end, crossing(0));
   if (curve.surface === 'inner') return backToS(end, crossing(section.wall));
-  const found = [...SHARES.map((share) => share * section.wall), generator.near.depth].map((depth) => ({ depth, t: crossing(depth) }));
-  const best = found.reduce((p, q) => ((q.t ?? Number.NEGATIVE_INFINITY) > (p.t ?? Number.NEGATIVE_INFINITY) ? q : p));
-  const step = section.wall / 4;
-  let low = Math.max(0, best.depth - step);
-  let high = Math.min(section.wall, best.depth + step);
+  return backToS(end, longestOverWall(section.wall, generator.near.depth, crossing));
+}
+
+/** Farthest crossing over the depth of the wall: at a face of it, at the depth the solve found, or beside that. */
+function longestOverWall(wall: Mm, solved: Mm, crossing: (depth: Mm) => Mm | undefined): Mm | undefined {
   const reach = (depth: Mm): Mm => crossing(depth) ?? Number.NEGATIVE_INFINITY;
-  while (high - low > 1e-4) {
+  const depths = [0, wall / 2, wall, solved];
+  const reaches = depths.map(reach);
+  const most = Math.max(...reaches);
+  if (!Number.isFinite(most)) return undefined;
+  const best = depths[reaches.indexOf(most)]!;
+  if (best === 0 || best === wall) return most;
+  let low = Math.max(0, best - wall / 4);
+  let high = Math.min(wall, best + wall / 4);
+  while (high - low > wall / 200) {
     const [p, q] = [high - GOLDEN * (high - low), low + GOLDEN * (high - low)];
     if (reach(p) > reach(q)) high = q;
     else low = p;
   }
-  const top = Math.max(best.t ?? Number.NEGATIVE_INFINITY, reach((low + high) / 2));
-  return backToS(end, Number.isFinite(top) ? top : undefined);
+  return Math.max(most, reach((low + high) / 2));
 }
 
-const backToS = (end: EndDefinition, t: Mm | undefined): Mm | undefined => (t === undefined ? undefined : outward(end, t));
+const backToS = (end: EndDefinition, t: Mm | undefined): Mm | undefined =>
+  t === undefined ? undefined : outward(end, t);
 
 /** The section's own rule for depths past a sharp inside corner; an ellipse has none. */
 const pointBelow = (section: Section, { point, normal }: Generator, depth: Mm): Vec2 => {

@@ -6,7 +6,7 @@ import { cutAt } from '../solve/generator.ts';
 import type { CutEnd } from '../solve/solution.ts';
 import type { Feature } from '../tooling/tool.ts';
 import { awayFromCurve, type CurveTable, curveTable, footOnTube, onCurve, retrace } from './curve-table.ts';
-import { cornerOf, facetCount, type Facets, normalOf } from './facets.ts';
+import { cornerOf, type Facets, facetCount, normalOf } from './facets.ts';
 import type { Fit } from './fit.ts';
 import type { Fault, Measured } from './problem.ts';
 import { besideTube, type Tube } from './tube.ts';
@@ -26,14 +26,22 @@ const LOOKS_ALONG = 0.02;
 const RETRACED = { outer: 16, inner: 16, square: 4 } as const;
 
 /** Distance of the bore's rim from the cut, traced anew for every corner and edge middle found on the mesh. */
-export function measureEdge(facets: Facets, { feature, end, tube, fit }: { readonly feature: EdgeFeature; readonly end: CutEnd; readonly tube: Tube; readonly fit: Fit }): Measured<EdgeFacts> {
+export function measureEdge(
+  facets: Facets,
+  {
+    feature,
+    end,
+    tube,
+    fit,
+  }: { readonly feature: EdgeFeature; readonly end: CutEnd; readonly tube: Tube; readonly fit: Fit },
+): Measured<EdgeFacts> {
   const table = curveTable(end, feature.curve);
   const found: Found = { deviation: 0, spans: [] };
   for (const [p, q] of rimEdges(facets, { table, tube, fit })) {
-    const ends = [p, q].map((point) => look(found, { end, table, tube, point }));
-    look(found, { end, table, tube, point: lerp(p, q, 0.5) });
-    if (Math.hypot(q[0] - p[0], q[1] - p[1], q[2] - p[2]) > LONG_EDGE) for (const k of [0.25, 0.75]) look(found, { end, table, tube, point: lerp(p, q, k) });
-    found.spans.push(shortWay(ends[0]!, ends[1]!));
+    // The far corner is the next edge's first.
+    const shares = Math.hypot(q[0] - p[0], q[1] - p[1], q[2] - p[2]) > LONG_EDGE ? [0, 0.25, 0.5, 0.75] : [0, 0.5];
+    for (const k of shares) look(found, { end, table, tube, point: lerp(p, q, k) });
+    found.spans.push(shortWay(turnAt(tube, table, p), turnAt(tube, table, q)));
   }
   const { cover, gap } = coverOf(found.spans, feature);
   const traced = curveOff(end, feature);
@@ -50,7 +58,10 @@ interface Found {
 }
 
 /** Edges of the mesh between the bore and a face that looks along the tube, near the solved curve. */
-function rimEdges(facets: Facets, { table, tube, fit }: { readonly table: CurveTable; readonly tube: Tube; readonly fit: Fit }): readonly (readonly [Vec3, Vec3])[] {
+function rimEdges(
+  facets: Facets,
+  { table, tube, fit }: { readonly table: CurveTable; readonly tube: Tube; readonly fit: Fit },
+): readonly (readonly [Vec3, Vec3])[] {
   const edges: (readonly [Vec3, Vec3])[] = [];
   const line = tube.line;
   for (let t = 0; t < facetCount(facets); t++) {
@@ -75,8 +86,13 @@ interface Look {
   readonly point: Vec3;
 }
 
-/** Measures one point of the rim; gives its u. */
-function look(found: Found, { end, table, tube, point }: Look): number {
+function turnAt(tube: Tube, table: CurveTable, point: Vec3): number {
+  const { a, b } = besideTube(tube, point);
+  return onCurve(table, a, b).u;
+}
+
+/** Measures one point of the rim. */
+function look(found: Found, { end, table, tube, point }: Look): void {
   const { s, a, b } = besideTube(tube, point);
   const foot = footOnTube(tube.section, a, b);
   const solved = onCurve(table, a, b);
@@ -86,7 +102,6 @@ function look(found: Found, { end, table, tube, point }: Look): number {
   const off = (Math.abs(s - exact) * speed) / Math.hypot(1, solved.slope * speed);
   const far = off > EDGE_DEVIATION ? awayFromCurve(table, { u: solved.u, s, speed }) : off;
   found.deviation = Math.max(found.deviation, Math.min(off, far));
-  return solved.u;
 }
 
 /** The span between two u, the short way round; it may reach past 1. */
@@ -96,7 +111,10 @@ const shortWay = (p: number, q: number): readonly [number, number] => {
 };
 
 /** Share of the feature's turn that the spans cover, and the longest stretch of it that they leave. */
-function coverOf(spans: readonly (readonly [number, number])[], feature: EdgeFeature): { readonly cover: number; readonly gap: number } {
+function coverOf(
+  spans: readonly (readonly [number, number])[],
+  feature: EdgeFeature,
+): { readonly cover: number; readonly gap: number } {
   const { from, to } = feature;
   const whole = to - from;
   const inside = spans

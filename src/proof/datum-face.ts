@@ -5,7 +5,7 @@ import { along, cross, dot, type Mm, sub, type Vec3 } from '../geometry/vector.t
 import { figure } from '../job/problem.ts';
 import type { CutEnd } from '../solve/solution.ts';
 import type { Datum, Feature } from '../tooling/tool.ts';
-import { cornerOf, facetCount, type Facets, normalOf } from './facets.ts';
+import { cornerOf, type Facets, facetCount, normalOf } from './facets.ts';
 import { patchesOf } from './patches.ts';
 import type { Fault, Measured } from './problem.ts';
 
@@ -24,10 +24,18 @@ const LEAST_FACE = 5;
  * Largest distance of the datum face from its plane. A stop faces the tube and stands behind its wall; the face for a
  * scribed mark faces the other way, and lies beside the tube.
  */
-export function measureDatum(facets: Facets, { feature, datum, end }: { readonly feature: DatumFeature; readonly datum: Datum; readonly end: CutEnd }): Measured<Mm> {
+export function measureDatum(
+  facets: Facets,
+  { feature, datum, end }: { readonly feature: DatumFeature; readonly datum: Datum; readonly end: CutEnd },
+): Measured<Mm> {
   const faces = datum.kind === 'mark' ? -1 : 1;
-  const off = (t: number): Mm => Math.max(...[0, 1, 2].map((k) => Math.abs(dot(sub(cornerOf(facets, t, k), feature.plane.point), feature.plane.normal))));
-  const lies = Uint8Array.from({ length: facetCount(facets) }, (_, t) => (faces * dot(normalOf(facets, t), feature.plane.normal) > FACES && off(t) <= SEARCH ? 1 : 0));
+  const off = (t: number): Mm =>
+    Math.max(
+      ...[0, 1, 2].map((k) => Math.abs(dot(sub(cornerOf(facets, t, k), feature.plane.point), feature.plane.normal))),
+    );
+  const lies = Uint8Array.from({ length: facetCount(facets) }, (_, t) =>
+    faces * dot(normalOf(facets, t), feature.plane.normal) > FACES && off(t) <= SEARCH ? 1 : 0,
+  );
   const patches = patchesOf(facets, { takes: (t) => lies[t] === 1, joins: () => true });
   const areas = new Float64Array(patches.count);
   patches.of.forEach((patch, t) => {
@@ -42,7 +50,10 @@ export function measureDatum(facets: Facets, { feature, datum, end }: { readonly
 }
 
 /** Share of the places round the middle of the tube's wall that stand on the face. */
-function stopShare(facets: Facets, { found, feature, end }: { readonly found: readonly number[]; readonly feature: DatumFeature; readonly end: CutEnd }): number {
+function stopShare(
+  facets: Facets,
+  { found, feature, end }: { readonly found: readonly number[]; readonly feature: DatumFeature; readonly end: CutEnd },
+): number {
   const { section, centerline } = end.member;
   const { origin, right, up } = frameAt(centerline, feature.s);
   let on = 0;
@@ -61,7 +72,15 @@ function holds(facets: Facets, t: number, { p, normal }: { readonly p: Vec3; rea
   return sides.every((side) => side >= 0) || sides.every((side) => side <= 0);
 }
 
-function datumFaults({ deviation, area, stop }: { readonly deviation: Mm; readonly area: number; readonly stop: number }): readonly Fault[] {
+function datumFaults({
+  deviation,
+  area,
+  stop,
+}: {
+  readonly deviation: Mm;
+  readonly area: number;
+  readonly stop: number;
+}): readonly Fault[] {
   const faults: Fault[] = [];
   const hint = 'ask for another `datum`';
   if (!(area >= LEAST_FACE)) {

@@ -31,7 +31,11 @@ export function cornerOf({ positions, mesh }: Facets, facet: number, k: number):
   return [positions[v]!, positions[v + 1]!, positions[v + 2]!];
 }
 
-export const normalOf = ({ normals }: Facets, facet: number): Vec3 => [normals[3 * facet]!, normals[3 * facet + 1]!, normals[3 * facet + 2]!];
+export const normalOf = ({ normals }: Facets, facet: number): Vec3 => [
+  normals[3 * facet]!,
+  normals[3 * facet + 1]!,
+  normals[3 * facet + 2]!,
+];
 
 /** Length of a facet's longest edge. */
 export function longestEdge(facets: Facets, facet: number): Mm {

@@ -1,8 +1,8 @@
 import { FILE_ROUNDING } from '../geometry/tolerance.ts';
 import type { Mm } from '../geometry/vector.ts';
 import { figure } from '../job/problem.ts';
-import { checkMesh, type MeshFacts, signedVolume } from '../solid/mesh-check.ts';
 import type { Mesh } from '../solid/mesh.ts';
+import { checkMesh, type MeshFacts, signedVolume } from '../solid/mesh-check.ts';
 import { type Fault, type Measured, OUR_FAULT } from './problem.ts';
 import type { PartFiles } from './prove.ts';
 
@@ -28,7 +28,10 @@ export function passGates({ built, meshes }: PartFiles): Measured<Gate> {
     volumes.push(apart === 0 ? facts.volume : signedVolume(mesh));
   }
   const volumeDifference = Math.max(...volumes.map((volume) => Math.abs(volume - facts.volume)));
-  return { value: { facts, volumeDifference, fileDifference }, faults: [...faults, ...differenceFaults({ facts, volumeDifference, fileDifference })] };
+  return {
+    value: { facts, volumeDifference, fileDifference },
+    faults: [...faults, ...differenceFaults({ facts, volumeDifference, fileDifference })],
+  };
 }
 
 function meshFaults(facts: MeshFacts, format: string): readonly Fault[] {
@@ -36,17 +39,41 @@ function meshFaults(facts: MeshFacts, format: string): readonly Fault[] {
   const { openEdges, misoriented, crowdedEdges, zeroArea, shells, volume } = facts;
   if (!facts.closed) {
     const message = `the ${format} mesh is not closed: ${openEdges} open, ${misoriented} flipped, ${crowdedEdges} crowded edges`;
-    faults.push({ code: 'proof/not-closed', message, hint: OUR_FAULT, measured: openEdges + misoriented + crowdedEdges, limit: 0 });
+    faults.push({
+      code: 'proof/not-closed',
+      message,
+      hint: OUR_FAULT,
+      measured: openEdges + misoriented + crowdedEdges,
+      limit: 0,
+    });
   }
   if (zeroArea > 0) {
-    faults.push({ code: 'proof/degenerate', message: `${zeroArea} triangles of the ${format} mesh have no area`, hint: OUR_FAULT, measured: zeroArea, limit: 0 });
+    faults.push({
+      code: 'proof/degenerate',
+      message: `${zeroArea} triangles of the ${format} mesh have no area`,
+      hint: OUR_FAULT,
+      measured: zeroArea,
+      limit: 0,
+    });
   }
   if (shells !== 1) {
     const message = `the ${format} mesh is ${shells} bodies, and a part is one`;
-    faults.push({ code: 'proof/shells', message, hint: 'give the tool more `grip` or wall, so that slots and grooves do not part it', measured: shells, limit: 1 });
+    faults.push({
+      code: 'proof/shells',
+      message,
+      hint: 'give the tool more `grip` or wall, so that slots and grooves do not part it',
+      measured: shells,
+      limit: 1,
+    });
   }
   if (!(volume > 0)) {
-    faults.push({ code: 'proof/volume', message: `the ${format} mesh is inside out: its volume is ${figure(volume)} mm^3`, hint: OUR_FAULT, measured: volume, limit: 0 });
+    faults.push({
+      code: 'proof/volume',
+      message: `the ${format} mesh is inside out: its volume is ${figure(volume)} mm^3`,
+      hint: OUR_FAULT,
+      measured: volume,
+      limit: 0,
+    });
   }
   return faults;
 }

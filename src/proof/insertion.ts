@@ -1,107 +1,82 @@
-import { type Centerline, centerlineFrom, frameAt, segmentAt, segmentFrame, type Segment } from '../geometry/centerline.ts';
-import { unplace, unplaceDirection } from '../geometry/placement.ts';
-import { facetsFor, outlineAt, outlineKinks, type Section, sectionReach } from '../geometry/section.ts';
-import { ON_BED, OVERLAP_VOLUME, PROOF_FACET, PROOF_INSET } from '../geometry/tolerance.ts';
-import { along, cross, dot, type Mm, scale, type Vec3 } from '../geometry/vector.ts';
+import { type Centerline, centerlineFrom, type Segment, segmentAt, segmentFrame } from '../geometry/centerline.ts';
+import { besideCenterline, solidDistance } from '../geometry/distance.ts';
+import { type Section, sectionReach } from '../geometry/section.ts';
+import { CERTAINLY_CLEAR, EDGE_DEVIATION, OVERLAP_VOLUME } from '../geometry/tolerance.ts';
+import type { Mm } from '../geometry/vector.ts';
 import { figure } from '../job/problem.ts';
 import { intersectionVolume } from '../solid/evaluate.ts';
 import type { Solid } from '../solid/expression.ts';
 import type { Kernel } from '../solid/kernel.ts';
-import { type Bounds, meshBounds } from '../solid/mesh-check.ts';
-import type { Mesh } from '../solid/mesh.ts';
-import { outward } from '../tooling/sweep.ts';
 import type { ToolPart } from '../tooling/tool.ts';
 import type { Facets } from './facets.ts';
+import type { Fit } from './fit.ts';
+import { type Body, leastDistance, vertexDistances } from './nearest.ts';
 import type { Measured } from './problem.ts';
-import { clipped, stretchOf, type Tube } from './tube.ts';
+import { shadowOf } from './shadow.ts';
+import { stretchOf, type Tube } from './tube.ts';
+import { eased, liftedTube, tubeAlong } from './tube-solids.ts';
 
 interface Going {
   readonly kernel: Kernel;
   readonly tube: Tube;
   readonly part: ToolPart;
-  /** s of the tube that the part reaches along. */
-  readonly reach: { readonly from: Mm; readonly to: Mm };
+  readonly fit: Fit;
+  readonly chordTolerance: Mm;
+}
+
+/** One way out: what the tube passes through on it, as a body to measure from where it is a simple one, and as a solid. */
+interface WayOut {
+  readonly body?: Body;
+  readonly solid: () => Solid | undefined;
 }
 
 /**
  * Volume, mm^3, that the part shares with the actual tube in place and all the way in. Lifted: with everything the tube
  * passes through along the way out. Slid: with the straight or bend that the tool slides along, carried on as far as the
  * tool reaches, on the side it comes off; a straight and a bend move into themselves, so this is every position at once.
+ * Where no face of the part comes near that body the volume is 0; else, or where it is no simple body, the kernel says.
  */
 export function measureInsertion(facets: Facets, going: Going): Measured<number> {
-  const { kernel, part } = going;
-  const paths = part.insertion.kind === 'lift' ? [liftedTube(facets, going, part.insertion.out)] : slidPaths(facets, going);
-  const volumes = paths.map((path) => path.reduce((sum, solid) => sum + intersectionVolume(kernel, facets.mesh, solid), 0));
-  const overlap = volumes.length > 0 ? Math.min(...volumes) : 0;
-  if (volumes.length > 0 && overlap <= OVERLAP_VOLUME) return { value: overlap, faults: [] };
-  const message =
-    volumes.length > 0
-      ? `the tube overlaps the tool by ${figure(overlap)} mm^3 ${part.insertion.kind === 'lift' ? 'in place or on its way out' : 'on its way along it'}, limit ${OVERLAP_VOLUME} mm^3`
-      : 'it lies across a bend and a straight, and cannot slide off over either end of the tube';
-  return { value: overlap, faults: [{ code: 'proof/overlap', message, hint: 'ask for two `parts`, or another kind of tool at this end', measured: overlap, limit: OVERLAP_VOLUME }] };
-}
-
-/** Everything the tube passes through on its way out, as bodies in print pose near the part. */
-function liftedTube(facets: Facets, { tube }: Going, out: Vec3): readonly Solid[] {
-  const { pose } = facets;
-  const bounds = meshBounds(facets.mesh);
-  const line = eased(tube);
-  const us = proofUs(tube.section);
-  const stations = stationsOf(line, tube.section);
-  const rings = stations.map((s) => ringAt(line, tube.section, { s, us }).map((p) => unplace(pose, p)));
-  const level = stations.map((s) => Math.abs(dot(frameAt(line, s).heading, out)) < 1e-9);
-  const diagonal = Math.hypot(bounds.max[0] - bounds.min[0], bounds.max[1] - bounds.min[1], bounds.max[2] - bounds.min[2]);
-  const lift = scale(unplaceDirection(pose, out), 2 * diagonal + 2 * sectionReach(tube.section));
-  const solids: Solid[] = [];
-  let run: (readonly Vec3[])[] = [];
-  const close = (): void => {
-    if (run.length > 1) solids.push({ kind: 'mesh', name: 'tube lifted out', mesh: liftedMesh(run, lift) });
-    run = [];
-  };
-  for (let i = 0; i + 1 < rings.length; i++) {
-    const [here, next] = [rings[i]!, rings[i + 1]!];
-    const points = [...here, ...next].flatMap((p) => [p, along(p, lift, 1)]);
-    const [far, isLevel] = [apart(points, bounds), level[i]! && level[i + 1]!];
-    if (far || !isLevel) close();
-    if (far) continue;
-    if (!isLevel) solids.push({ kind: 'hull', name: `tube lifted out ${i + 1}`, points });
-    else run.push(...(run.length === 0 ? [here, next] : [next]));
+  const { part, tube, fit } = going;
+  const lifts = part.insertion.kind === 'lift';
+  const ways = part.insertion.kind === 'lift' ? [lifted(facets, tube, part.insertion.out)] : slides(facets, tube, fit);
+  if (fit.clearance.least > CERTAINLY_CLEAR && ways.some((way) => isClear(facets, way, going.chordTolerance)))
+    return { value: 0, faults: [] };
+  const overlap = Math.min(...ways.map((way) => sharedVolume(facets, way, going.kernel)));
+  if (overlap <= OVERLAP_VOLUME) return { value: overlap, faults: [] };
+  const hint = 'ask for two `parts`, or another kind of tool at this end';
+  if (ways.length === 0) {
+    const message = 'the tool lies across a bend and a straight, and cannot slide off over either end of the tube';
+    return { value: 0, faults: [{ code: 'proof/overlap', message, hint }] };
   }
-  close();
-  return solids;
-}
-
-/** Rings of one level path, each widened to its shadow along the way out: lower half, then the upper half lifted. */
-function liftedMesh(rings: readonly (readonly Vec3[])[], lift: Vec3): Mesh {
-  const profiles = rings.map((ring, i) => {
-    const heading = i + 1 < rings.length ? along(rings[i + 1]![0]!, ring[0]!, -1) : along(ring[0]!, rings[i - 1]![0]!, -1);
-    return shadow(ring, cross(lift, heading), lift);
-  });
-  return tubeMesh(profiles);
-}
-
-/** Outline from its one extreme across to the other, the part toward `lift` moved by it. */
-function shadow(ring: readonly Vec3[], across: Vec3, lift: Vec3): readonly Vec3[] {
-  const sides = ring.map((p) => dot(p, across));
-  const right = sides.indexOf(Math.max(...sides));
-  const left = sides.indexOf(Math.min(...sides));
-  const walk = (from: number, to: number): readonly Vec3[] => {
-    const points: Vec3[] = [];
-    for (let i = from; ; i = (i + 1) % ring.length) {
-      points.push(ring[i]!);
-      if (i === to) return points;
-    }
+  const message = `the tube overlaps the tool by ${figure(overlap)} mm^3 ${lifts ? 'in place or on its way out' : 'on its way along it'}, limit ${OVERLAP_VOLUME} mm^3`;
+  return {
+    value: overlap,
+    faults: [{ code: 'proof/overlap', message, hint, measured: overlap, limit: OVERLAP_VOLUME }],
   };
-  const [first, second] = [walk(right, left), walk(left, right)];
-  const mean = (points: readonly Vec3[]): number => points.reduce((sum, p) => sum + dot(p, lift), 0) / points.length;
-  const upper = (points: readonly Vec3[]): readonly Vec3[] => points.map((p) => along(p, lift, 1));
-  return mean(first) > mean(second) ? [...upper(first), ...second] : [...first, ...upper(second)];
 }
 
-/** The paths a tool may slide off along: the segment it rides on, carried on past the tool, on each side where the tube ends with that segment. */
-function slidPaths(facets: Facets, { tube, reach }: Going): readonly (readonly Solid[])[] {
+function isClear(facets: Facets, { body }: WayOut, chordTolerance: Mm): boolean {
+  if (!body) return false;
+  const distances = vertexDistances(facets, body);
+  return (
+    leastDistance(facets, body, { distances, bow: 2 * chordTolerance, within: CERTAINLY_CLEAR }) >= CERTAINLY_CLEAR
+  );
+}
+
+function sharedVolume(facets: Facets, way: WayOut, kernel: Kernel): number {
+  const solid = way.solid();
+  return solid ? intersectionVolume(kernel, facets.mesh, solid) : 0;
+}
+
+function lifted(facets: Facets, tube: Tube, out: Parameters<typeof shadowOf>[1]): WayOut {
+  const body = shadowOf(tube, out);
+  return { ...(body ? { body } : {}), solid: () => liftedTube(facets, tube, out) };
+}
+
+/** The segment a tool rides on, carried on past the tool, on each side where the tube ends with that segment. */
+function slides(facets: Facets, tube: Tube, { reach }: Fit): readonly WayOut[] {
   const line = eased(tube);
-  const us = proofUs(tube.section);
   const first = Math.max(0, Math.min(line.length, reach.from - tube.from));
   const last = Math.max(0, Math.min(line.length, reach.to - tube.from));
   const more = 2 * sectionReach(tube.section) + 10;
@@ -109,12 +84,21 @@ function slidPaths(facets: Facets, { tube, reach }: Going): readonly (readonly S
   const paths: Centerline[] = [];
   if (head && segmentAt(line, first) === head) paths.push(pathFrom(head, last + more));
   if (tail && segmentAt(line, last) === tail) paths.push(pathTo(tail, line.length - first + more));
-  const solid = (path: Centerline): Solid => {
-    const rings = stationsOf(path, tube.section).map((s) => ringAt(path, tube.section, { s, us }).map((p) => unplace(facets.pose, p)));
-    return { kind: 'mesh', name: 'tube slid along', mesh: tubeMesh(rings) };
-  };
-  return paths.map((path) => [solid(path)]);
+  // Tools stand on the end they come off over: the nearer end is tried first.
+  if (line.length - last < first) paths.reverse();
+  return paths.map((path) => ({
+    body: bodyAlong(path, tube.section),
+    solid: () => tubeAlong(path, tube.section, facets.pose),
+  }));
 }
+
+const bodyAlong = (path: Centerline, section: Section): Body => ({
+  distance: (p) => solidDistance({ section, centerline: path }, p),
+  counts: (p) => {
+    const { s } = besideCenterline(path, section, p);
+    return s > EDGE_DEVIATION && s < path.length - EDGE_DEVIATION;
+  },
+});
 
 /** Longest arc a bend is carried on to, so that it does not run into itself. */
 const LONGEST_TURN = 330;
@@ -130,58 +114,3 @@ function pathTo(segment: Segment, length: Mm): Centerline {
 
 const turnLimited = (segment: Segment, length: Mm): Mm =>
   segment.kind === 'straight' ? length : Math.min(length, (segment.length * LONGEST_TURN) / segment.bendAngleDeg);
-
-/** The tube with its ends a hair short: they stand on datum faces, which are measured on their own. */
-const eased = (tube: Tube): Centerline => clipped(tube.line, ON_BED, tube.line.length - ON_BED);
-
-/** u all round: kinks and equal steps between, so that facets lie inside the tube by no more than the proof's bow. */
-function proofUs(section: Section): readonly number[] {
-  const kinks = outlineKinks(section);
-  const around = facetsFor(sectionReach(section), PROOF_FACET);
-  return kinks.flatMap((from, i) => {
-    const to = kinks[i + 1] ?? kinks[0]! + 1;
-    const p = outlineAt(section, from + (to - from) * 1e-6).normal;
-    const q = outlineAt(section, to - (to - from) * 1e-6).normal;
-    const turn = Math.acos(Math.max(-1, Math.min(1, p[0] * q[0] + p[1] * q[1]))) / (2 * Math.PI);
-    const steps = Math.max(1, Math.ceil(turn * around));
-    return Array.from({ length: steps }, (_, k) => (from + ((to - from) * k) / steps) % 1);
-  });
-}
-
-/** s of the rings: ends, tangent points, and in bends steps that bow by no more than the proof's bow. */
-function stationsOf(line: Centerline, section: Section): readonly Mm[] {
-  const stations = line.segments.flatMap((segment) => {
-    if (segment.kind === 'straight') return [segment.s0];
-    const around = facetsFor(segment.clr + sectionReach(section), PROOF_FACET);
-    const steps = Math.max(1, Math.ceil((segment.bendAngleDeg / 360) * around));
-    return Array.from({ length: steps }, (_, k) => segment.s0 + (segment.length * k) / steps);
-  });
-  return [...stations, line.length];
-}
-
-function ringAt(line: Centerline, section: Section, { s, us }: { readonly s: Mm; readonly us: readonly number[] }): readonly Vec3[] {
-  const { origin, right, up } = frameAt(line, s);
-  return us.map((u) => {
-    const [a, b] = outlineAt(section, u, PROOF_INSET).point;
-    return along(along(origin, right, a), up, b);
-  });
-}
-
-/** Closed mesh through rings, first and last closed by fans. */
-function tubeMesh(rings: readonly (readonly Vec3[])[]): Mesh {
-  const around = rings[0]!.length;
-  const triangles: number[] = [];
-  for (let r = 0; r + 1 < rings.length; r++) {
-    for (let i = 0; i < around; i++) {
-      const [a, b] = [r * around + i, r * around + ((i + 1) % around)];
-      triangles.push(a, b, b + around, a, b + around, a + around);
-    }
-  }
-  const last = (rings.length - 1) * around;
-  for (let i = 1; i + 1 < around; i++) triangles.push(0, i + 1, i, last, last + i, last + i + 1);
-  return outward({ positions: Float64Array.from(rings.flat(2)), triangles: Uint32Array.from(triangles) });
-}
-
-/** Whether a box round the points misses the part's. */
-const apart = (points: readonly Vec3[], { min, max }: Bounds): boolean =>
-  ([0, 1, 2] as const).some((k) => points.every((p) => p[k] < min[k]) || points.every((p) => p[k] > max[k]));

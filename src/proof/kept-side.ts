@@ -17,7 +17,10 @@ const GENERATORS = 48;
  * Kept tube inside the blade's sweep, mm^3: the wall on the body side of the cut, followed from the member's other end to
  * the cut in steps of half a kerf, where it lies between the cut plane and the far side of the kerf within the guide.
  */
-export function measureKeptSide(facets: Facets, { feature, end }: { readonly feature: SlotFeature; readonly end: CutEnd }): Measured<number> {
+export function measureKeptSide(
+  facets: Facets,
+  { feature, end }: { readonly feature: SlotFeature; readonly end: CutEnd },
+): Measured<number> {
   const { section, centerline } = end.member;
   const dir = end.end === 'end' ? 1 : -1;
   const { cut, kerf } = feature;
@@ -40,14 +43,29 @@ export function measureKeptSide(facets: Facets, { feature, end }: { readonly fea
       if (t > generator.t - EDGE_DEVIATION) continue;
       const [a, b] = generator.place;
       const { origin, right, up } = frame;
-      const p: Vec3 = [origin[0] + right[0] * a + up[0] * b, origin[1] + right[1] * a + up[1] * b, origin[2] + right[2] * a + up[2] * b];
+      const p: Vec3 = [
+        origin[0] + right[0] * a + up[0] * b,
+        origin[1] + right[1] * a + up[1] * b,
+        origin[2] + right[2] * a + up[2] * b,
+      ];
       const beyond = dot(sub(p, cut.point), cut.normal);
       if (beyond > 0 && beyond < kerf && insideBy(bounds, unplace(facets.pose, p), 0)) volume += cell;
     }
   }
   if (volume <= OVERLAP_VOLUME) return { value: volume, faults: [] };
   const message = `the blade would take about ${figure(volume)} mm^3 off the kept side of the tube, limit 0 mm^3`;
-  return { value: volume, faults: [{ code: 'proof/kept-side', message, hint: 'the tube comes back through the plane of the cut: cut it before bending, or by hand', measured: volume, limit: 0 }] };
+  return {
+    value: volume,
+    faults: [
+      {
+        code: 'proof/kept-side',
+        message,
+        hint: 'the tube comes back through the plane of the cut: cut it before bending, or by hand',
+        measured: volume,
+        limit: 0,
+      },
+    ],
+  };
 }
 
 const insideBy = ({ min, max }: Bounds, p: Vec3, more: Mm): boolean =>

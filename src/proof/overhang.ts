@@ -2,7 +2,7 @@ import { BRIDGE_SPAN, ON_BED, OVERHANG_SLACK } from '../geometry/tolerance.ts';
 import { dot, type Mm, type Vec2 } from '../geometry/vector.ts';
 import { figure } from '../job/problem.ts';
 import { convexHull } from '../tooling/sweep.ts';
-import { facetCount, type Facets, normalOf, upOf } from './facets.ts';
+import { type Facets, facetCount, normalOf, upOf } from './facets.ts';
 import { patchesOf } from './patches.ts';
 import type { Measured } from './problem.ts';
 
@@ -34,14 +34,19 @@ export function measureOverhang(facets: Facets): Measured<Overhang> {
   }
   const widest = members.reduce((most, patch) => Math.max(most, widthOf(facets, patch)), 0);
   if (widest <= BRIDGE_SPAN) return { value: { area, widest }, faults: [] };
-  const message = `a face hangs over by more than 45 deg, ${figure(widest)} mm wide, limit ${BRIDGE_SPAN} mm without support`;
+  const message = `a face hangs over by more than 45 deg, at least ${figure(widest)} mm wide, limit ${BRIDGE_SPAN} mm without support`;
   const hint = 'narrow the strap of the shop, or ask for another kind of tool at this end';
-  return { value: { area, widest }, faults: [{ code: 'proof/overhang', message, hint, measured: widest, limit: BRIDGE_SPAN }] };
+  return {
+    value: { area, widest },
+    faults: [{ code: 'proof/overhang', message, hint, measured: widest, limit: BRIDGE_SPAN }],
+  };
 }
 
 /** Between the two nearest parallel lines round a patch; where that is too wide, of the largest circle inside (a strip may run round a corner). */
 function widthOf(facets: Facets, patch: readonly number[]): Mm {
-  const plan = patch.map((t): Triangle => [planCorner(facets, t, 0), planCorner(facets, t, 1), planCorner(facets, t, 2)]);
+  const plan = patch.map(
+    (t): Triangle => [planCorner(facets, t, 0), planCorner(facets, t, 1), planCorner(facets, t, 2)],
+  );
   const least = leastWidth(plan.flat());
   return least <= BRIDGE_SPAN ? least : Math.min(least, circleInside(facets, patch, plan));
 }
@@ -53,24 +58,34 @@ const planCorner = ({ mesh }: Facets, t: number, k: number): Vec2 => {
   return [mesh.positions[v]!, mesh.positions[v + 1]!];
 };
 
-/** Places at most this far apart are tried as middle of the circle. */
+/** Places at most this far apart are tried as middle of the circle, where it may be too wide. */
 const GRAIN: Mm = 0.5;
 
 function circleInside(facets: Facets, patch: readonly number[], plan: readonly Triangle[]): Mm {
   const inside = new Set(patch);
-  const border = patch.flatMap((t, i) => [0, 1, 2].filter((k) => !inside.has(facets.neighbors[3 * t + k]!)).map((k) => [plan[i]![k]!, plan[i]![(k + 1) % 3]!] as const));
+  const border = patch.flatMap((t, i) =>
+    [0, 1, 2]
+      .filter((k) => !inside.has(facets.neighbors[3 * t + k]!))
+      .map((k) => [plan[i]![k]!, plan[i]![(k + 1) % 3]!] as const),
+  );
   let radius = 0;
   const look = ([a, b, c]: Triangle): void => {
     const middle: Vec2 = [(a[0] + b[0] + c[0]) / 3, (a[1] + b[1] + c[1]) / 3];
     const free = Math.min(...border.map((edge) => toEdge(middle, edge)));
     const reach = Math.max(...[a, b, c].map((p) => Math.hypot(p[0] - middle[0], p[1] - middle[1])));
     radius = Math.max(radius, free);
-    // No place of the triangle is freer than its middle by more than its reach.
-    if (reach < GRAIN || free + reach <= radius) return;
+    // No place of the triangle is freer than its middle by more than its reach; and too wide is wide enough to know.
+    if (reach < GRAIN || radius > BRIDGE_SPAN / 2 || free + reach <= BRIDGE_SPAN / 2) return;
     const [ab, bc, ca] = [half(a, b), half(b, c), half(c, a)];
-    for (const part of [[a, ab, ca], [ab, b, bc], [ca, bc, c], [ab, bc, ca]] as const) look(part);
+    for (const part of [
+      [a, ab, ca],
+      [ab, b, bc],
+      [ca, bc, c],
+      [ab, bc, ca],
+    ] as const)
+      look(part);
   };
-  for (const triangle of plan) look(triangle);
+  for (const triangle of plan) if (radius <= BRIDGE_SPAN / 2) look(triangle);
   return 2 * radius;
 }
 

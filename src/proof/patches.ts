@@ -1,5 +1,5 @@
 import { dot, type Mm, sub } from '../geometry/vector.ts';
-import { cornerOf, facetCount, type Facets, normalOf } from './facets.ts';
+import { cornerOf, type Facets, facetCount, normalOf } from './facets.ts';
 
 /** Facets that hang together, by a number for each; -1 for those left out. */
 export interface Patches {
@@ -8,7 +8,10 @@ export interface Patches {
 }
 
 /** Flood over shared edges, from every facet that `takes`, across edges that `joins`. */
-export function patchesOf(facets: Facets, { takes, joins }: { readonly takes: (t: number) => boolean; readonly joins: (t: number, other: number) => boolean }): Patches {
+export function patchesOf(
+  facets: Facets,
+  { takes, joins }: { readonly takes: (t: number) => boolean; readonly joins: (t: number, other: number) => boolean },
+): Patches {
   const of = new Int32Array(facetCount(facets)).fill(-1);
   const stack: number[] = [];
   let count = 0;
@@ -44,7 +47,10 @@ export interface SmoothFaces extends Patches {
 const RISING = 0.05;
 
 export function smoothFaces(facets: Facets): SmoothFaces {
-  const patches = patchesOf(facets, { takes: () => true, joins: (t, other) => dot(normalOf(facets, t), normalOf(facets, other)) > SMOOTH });
+  const patches = patchesOf(facets, {
+    takes: () => true,
+    joins: (t, other) => dot(normalOf(facets, t), normalOf(facets, other)) > SMOOTH,
+  });
   const areas = new Float64Array(patches.count);
   const borders = new Float64Array(patches.count);
   const rising = new Float64Array(patches.count);
@@ -78,5 +84,9 @@ function risesOver(facets: Facets, t: number, other: number): boolean {
 export function edgeLength({ mesh, positions }: Facets, t: number, k: number): Mm {
   const p = 3 * mesh.triangles[3 * t + k]!;
   const q = 3 * mesh.triangles[3 * t + ((k + 1) % 3)]!;
-  return Math.hypot(positions[q]! - positions[p]!, positions[q + 1]! - positions[p + 1]!, positions[q + 2]! - positions[p + 2]!);
+  return Math.hypot(
+    positions[q]! - positions[p]!,
+    positions[q + 1]! - positions[p + 1]!,
+    positions[q + 2]! - positions[p + 2]!,
+  );
 }

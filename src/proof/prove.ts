@@ -1,5 +1,5 @@
-import type { Problem } from '../job/problem.ts';
 import type { Shop } from '../job/job.ts';
+import type { Problem } from '../job/problem.ts';
 import type { Kernel } from '../solid/kernel.ts';
 import type { Mesh } from '../solid/mesh.ts';
 import type { Solution } from '../solve/solution.ts';
@@ -59,7 +59,13 @@ function provePart({ kernel, tool, part, shop }: Proving, file: PartFiles): Meas
   const tube = tubeOf(tool, part);
   const standing = standOnBed(facets, { facts, printer: shop.printer });
   const fit = measureFit(facets, { tube, part, chordTolerance: shop.chordTolerance });
-  const insertion = measureInsertion(facets, { kernel, tube, part, reach: fit.value.reach });
+  const insertion = measureInsertion(facets, {
+    kernel,
+    tube,
+    part,
+    fit: fit.value,
+    chordTolerance: shop.chordTolerance,
+  });
   const features = measureFeatures(facets, { tool, part, tube, fit: fit.value });
   const wall = measureWall(facets, part);
   const overhang = measureOverhang(facets);
@@ -81,12 +87,21 @@ function provePart({ kernel, tool, part, shop }: Proving, file: PartFiles): Meas
     overhangArea: overhang.value.area,
     widestOverhang: overhang.value.widest,
   };
-  return { value, faults: [gate, standing, fit, insertion, features, wall, overhang].flatMap((measured) => measured.faults) };
+  return {
+    value,
+    faults: [gate, standing, fit, insertion, features, wall, overhang].flatMap((measured) => measured.faults),
+  };
 }
 
-type FeatureFacts = Pick<PartProof, 'edgeDeviation' | 'edgeCover' | 'slotDeviation' | 'slotWidth' | 'datumDeviation' | 'keptSideOverlap'>;
+type FeatureFacts = Pick<
+  PartProof,
+  'edgeDeviation' | 'edgeCover' | 'slotDeviation' | 'slotWidth' | 'datumDeviation' | 'keptSideOverlap'
+>;
 
-function measureFeatures(facets: Facets, { tool, part, tube, fit }: { readonly tool: Tool; readonly part: ToolPart; readonly tube: Tube; readonly fit: Fit }): Measured<FeatureFacts> {
+function measureFeatures(
+  facets: Facets,
+  { tool, part, tube, fit }: { readonly tool: Tool; readonly part: ToolPart; readonly tube: Tube; readonly fit: Fit },
+): Measured<FeatureFacts> {
   const { end, saw, datum } = tool;
   let value: FeatureFacts = {};
   const faults: Fault[] = [];
@@ -96,12 +111,18 @@ function measureFeatures(facets: Facets, { tool, part, tube, fit }: { readonly t
   };
   for (const feature of part.features) {
     if (feature.kind === 'cut-edge') {
-      take(measureEdge(facets, { feature, end, tube, fit }), (edge) => ({ edgeDeviation: edge.deviation, edgeCover: edge.cover }));
+      take(measureEdge(facets, { feature, end, tube, fit }), (edge) => ({
+        edgeDeviation: edge.deviation,
+        edgeCover: edge.cover,
+      }));
     } else if (feature.kind === 'datum') {
       take(measureDatum(facets, { feature, datum, end }), (datumDeviation) => ({ datumDeviation }));
     } else {
       if (!saw) throw new Error(`internal: ${tool.name} has a slot and no saw`);
-      take(measureSlot(facets, { feature, end, saw }), (slot) => ({ slotDeviation: slot.deviation, slotWidth: slot.width }));
+      take(measureSlot(facets, { feature, end, saw }), (slot) => ({
+        slotDeviation: slot.deviation,
+        slotWidth: slot.width,
+      }));
       take(measureKeptSide(facets, { feature, end }), (keptSideOverlap) => ({ keptSideOverlap }));
     }
   }

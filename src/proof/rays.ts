@@ -57,7 +57,11 @@ function facetBoxes({ positions: p, triangles }: Mesh): Float64Array {
   return boxes;
 }
 
-function widen(boxes: Float64Array, node: number, { by, at }: { readonly by: Float64Array; readonly at: number }): void {
+function widen(
+  boxes: Float64Array,
+  node: number,
+  { by, at }: { readonly by: Float64Array; readonly at: number },
+): void {
   for (let k = 0; k < 3; k++) {
     boxes[6 * node + k] = Math.min(boxes[6 * node + k]!, by[6 * at + k]!);
     boxes[6 * node + 3 + k] = Math.max(boxes[6 * node + 3 + k]!, by[6 * at + 3 + k]!);
@@ -112,7 +116,10 @@ export interface Ray {
 }
 
 /** First facet a ray meets and how far away; undefined when it meets none. */
-export function firstHit({ mesh, order, boxes, nodes }: RayTree, ray: Ray): { readonly facet: number; readonly distance: Mm } | undefined {
+export function firstHit(
+  { mesh, order, boxes, nodes }: RayTree,
+  ray: Ray,
+): { readonly facet: number; readonly distance: Mm } | undefined {
   const [ox, oy, oz] = ray.from;
   const [ix, iy, iz] = [1 / ray.toward[0], 1 / ray.toward[1], 1 / ray.toward[2]];
   let facet = -1;

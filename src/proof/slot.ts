@@ -6,7 +6,7 @@ import { figure } from '../job/problem.ts';
 import { meshBounds } from '../solid/mesh-check.ts';
 import type { CutEnd } from '../solve/solution.ts';
 import type { Feature } from '../tooling/tool.ts';
-import { cornerOf, facetCount, type Facets, normalOf } from './facets.ts';
+import { cornerOf, type Facets, facetCount, normalOf } from './facets.ts';
 import type { Fault, Measured } from './problem.ts';
 
 export type SlotFeature = Extract<Feature, { kind: 'slot' }>;
@@ -28,13 +28,19 @@ const THROUGH: Mm = 1;
  * The slot's two faces against where the cut plane puts them, and whether the blade's way is open: nothing of the tool
  * inside the slot over the whole section of the tube, and from there out to the side (band) or upward (top-down).
  */
-export function measureSlot(facets: Facets, { feature, end, saw }: { readonly feature: SlotFeature; readonly end: CutEnd; readonly saw: Saw }): Measured<SlotFacts> {
+export function measureSlot(
+  facets: Facets,
+  { feature, end, saw }: { readonly feature: SlotFeature; readonly end: CutEnd; readonly saw: Saw },
+): Measured<SlotFacts> {
   const kept = faceAt(facets, feature, { offset: feature.keptOffset, looks: 1 });
   const waste = faceAt(facets, feature, { offset: feature.keptOffset + feature.width, looks: -1 });
   const tilt = tiltOf(facets, feature);
   const deviation = Math.max(kept.deviation, waste.deviation, tilt);
   const width = waste.middle - kept.middle;
-  const faults = [...faceFaults(feature, { kept, waste, deviation, width }), ...openFaults(facets, { feature, end, saw })];
+  const faults = [
+    ...faceFaults(feature, { kept, waste, deviation, width }),
+    ...openFaults(facets, { feature, end, saw }),
+  ];
   return { value: { deviation, width }, faults };
 }
 
@@ -45,7 +51,11 @@ interface Face {
 }
 
 /** Facets parallel to the cut near an offset from it, looking toward the waste (1) or the body (-1). */
-function faceAt(facets: Facets, { cut }: SlotFeature, { offset, looks }: { readonly offset: Mm; readonly looks: 1 | -1 }): Face {
+function faceAt(
+  facets: Facets,
+  { cut }: SlotFeature,
+  { offset, looks }: { readonly offset: Mm; readonly looks: 1 | -1 },
+): Face {
   let area = 0;
   let sum = 0;
   let deviation = 0;
@@ -66,7 +76,10 @@ function tiltOf(facets: Facets, { cut }: SlotFeature): Mm {
   return Math.abs(unplaceDirection(facets.pose, cut.normal)[2]) * (max[2] - min[2]);
 }
 
-function faceFaults(feature: SlotFeature, found: { readonly kept: Face; readonly waste: Face; readonly deviation: Mm; readonly width: Mm }): readonly Fault[] {
+function faceFaults(
+  feature: SlotFeature,
+  found: { readonly kept: Face; readonly waste: Face; readonly deviation: Mm; readonly width: Mm },
+): readonly Fault[] {
   const faults: Fault[] = [];
   const hint = 'check kerf, blade and clearance of the saw';
   const area = Math.min(found.kept.area, found.waste.area);
@@ -92,14 +105,20 @@ interface Way {
   readonly ranges: readonly [readonly [Mm, Mm], readonly [Mm, Mm], readonly [Mm, Mm]];
 }
 
-function openFaults(facets: Facets, { feature, end, saw }: { readonly feature: SlotFeature; readonly end: CutEnd; readonly saw: Saw }): readonly Fault[] {
+function openFaults(
+  facets: Facets,
+  { feature, end, saw }: { readonly feature: SlotFeature; readonly end: CutEnd; readonly saw: Saw },
+): readonly Fault[] {
   const { pose } = facets;
   const origin = unplace(pose, feature.cut.point);
   const across = unplaceDirection(pose, feature.cut.normal);
   const level = unit(cross([0, 0, 1], across));
   const axes = [across, level, [0, 0, 1]] as const;
   const places = end.curves.outer.samples.map(({ point }) => sub(unplace(pose, point), origin));
-  const [low, high] = [Math.min(...places.map((p) => dot(p, level))) - THROUGH, Math.max(...places.map((p) => dot(p, level))) + THROUGH];
+  const [low, high] = [
+    Math.min(...places.map((p) => dot(p, level))) - THROUGH,
+    Math.max(...places.map((p) => dot(p, level))) + THROUGH,
+  ];
   const under = Math.min(...places.map((p) => p[2])) - THROUGH;
   const { min, max } = meshBounds(facets.mesh);
   const far = Math.hypot(max[0] - min[0], max[1] - min[1]) + Math.hypot(...origin);
@@ -116,7 +135,15 @@ function openFaults(facets: Facets, { feature, end, saw }: { readonly feature: S
   const area = Math.min(...blocked);
   if (!(area > 0)) return [];
   const message = `the slot is not open ${ways[0]!.name}: ${figure(area)} mm^2 of the tool's faces stand in the blade's way`;
-  return [{ code: 'proof/slot', message, hint: 'give another saw, or ask for another kind of tool at this end', measured: area, limit: 0 }];
+  return [
+    {
+      code: 'proof/slot',
+      message,
+      hint: 'give another saw, or ask for another kind of tool at this end',
+      measured: area,
+      limit: 0,
+    },
+  ];
 }
 
 interface Box {
@@ -128,8 +155,18 @@ interface Box {
 /** Area of the print's faces inside a box, mm^2: each facet is cut to the box (Sutherland and Hodgman, 1974). */
 function areaInside({ mesh }: Facets, { origin, axes, ranges }: Box): number {
   const { positions: p, triangles } = mesh;
+  const offs = Float64Array.from(
+    { length: p.length / 3 },
+    (_, v) =>
+      (p[3 * v]! - origin[0]) * axes[0][0] +
+      (p[3 * v + 1]! - origin[1]) * axes[0][1] +
+      (p[3 * v + 2]! - origin[2]) * axes[0][2],
+  );
+  const [near, far] = ranges[0];
   let area = 0;
   for (let i = 0; i < triangles.length; i += 3) {
+    const [x, y, z] = [offs[triangles[i]!]!, offs[triangles[i + 1]!]!, offs[triangles[i + 2]!]!];
+    if (Math.max(x, y, z) <= near || Math.min(x, y, z) >= far) continue;
     let corners: readonly Vec3[] = [0, 1, 2].map((k): Vec3 => {
       const v = 3 * triangles[i + k]!;
       const from: Vec3 = [p[v]! - origin[0], p[v + 1]! - origin[1], p[v + 2]! - origin[2]];
@@ -146,7 +183,10 @@ function areaInside({ mesh }: Facets, { origin, axes, ranges }: Box): number {
   return area;
 }
 
-function clip(corners: readonly Vec3[], { axis, at, keep }: { readonly axis: 0 | 1 | 2; readonly at: Mm; readonly keep: 1 | -1 }): readonly Vec3[] {
+function clip(
+  corners: readonly Vec3[],
+  { axis, at, keep }: { readonly axis: 0 | 1 | 2; readonly at: Mm; readonly keep: 1 | -1 },
+): readonly Vec3[] {
   const depth = (c: Vec3): Mm => keep * (c[axis] - at);
   if (corners.every((c) => depth(c) >= 0)) return corners;
   return corners.flatMap((c, i) => {

@@ -1,8 +1,10 @@
 import { type Centerline, centerlineFrom, frameAt, type RunStep, type Segment } from '../geometry/centerline.ts';
-import { type Beside, besideCenterline, type SweptSolid } from '../geometry/distance.ts';
+import { type Beside, besideCenterline, type SweptSolid, solidDistance } from '../geometry/distance.ts';
 import type { Section } from '../geometry/section.ts';
+import { EDGE_DEVIATION, SAME_PLACE } from '../geometry/tolerance.ts';
 import type { Mm, Vec3 } from '../geometry/vector.ts';
 import type { Tool, ToolPart } from '../tooling/tool.ts';
+import type { Body } from './nearest.ts';
 
 /** The actual tube as it lies in a part: stock from `from` to `to` along the member, straight past its drawn ends. */
 export interface Tube {
@@ -29,15 +31,22 @@ export function tubeOf(tool: Tool, part: ToolPart): Tube {
 /** The stretch of a centerline between two arc lengths, either of which may lie past its drawn ends. */
 export function clipped(line: Centerline, from: Mm, to: Mm): Centerline {
   const steps: RunStep[] = [];
+  const add = (step: RunStep): void => {
+    const last = steps.at(-1);
+    // A straight goes on: one segment, not three.
+    if (last?.kind === 'straight' && step.kind === 'straight')
+      steps[steps.length - 1] = { kind: 'straight', length: last.length + step.length };
+    else steps.push(step);
+  };
   const before = Math.min(to, 0) - from;
-  if (before > 0) steps.push({ kind: 'straight', length: before });
+  if (before > 0) add({ kind: 'straight', length: before });
   for (const segment of line.segments) {
     const low = Math.max(from, segment.s0);
     const high = Math.min(to, segment.s0 + segment.length);
-    if (high - low > 1e-9) steps.push(stretchOf(segment, high - low));
+    if (high - low > SAME_PLACE) add(stretchOf(segment, high - low));
   }
   const after = to - Math.max(from, line.length);
-  if (after > 0) steps.push({ kind: 'straight', length: after });
+  if (after > 0) add({ kind: 'straight', length: after });
   return centerlineFrom(frameAt(line, from), steps);
 }
 
@@ -45,10 +54,27 @@ export function clipped(line: Centerline, from: Mm, to: Mm): Centerline {
 export const stretchOf = (segment: Segment, length: Mm): RunStep =>
   segment.kind === 'straight'
     ? { kind: 'straight', length }
-    : { kind: 'bend', clr: segment.clr, bendAngleDeg: (segment.bendAngleDeg * length) / segment.length, towardDeg: segment.towardDeg };
+    : {
+        kind: 'bend',
+        clr: segment.clr,
+        bendAngleDeg: (segment.bendAngleDeg * length) / segment.length,
+        towardDeg: segment.towardDeg,
+      };
 
 /** Place beside the tube, s counted along the member. */
 export function besideTube(tube: Tube, p: Vec3): Beside {
   const beside = besideCenterline(tube.long.centerline, tube.section, p);
   return { ...beside, s: beside.s + tube.longFrom };
 }
+
+/** A point counts when it lies beside the tube, not at its end: the end stands on the datum face, which is measured as such. */
+export function isBeside(tube: Tube, p: Vec3): boolean {
+  const { s } = besideTube(tube, p);
+  return s > tube.from + EDGE_DEVIATION && s < tube.to - EDGE_DEVIATION;
+}
+
+/** The tube in place, as a body to keep clear of. */
+export const tubeBody = (tube: Tube): Body => ({
+  distance: (p) => solidDistance(tube.long, p),
+  counts: (p) => isBeside(tube, p),
+});

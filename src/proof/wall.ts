@@ -3,7 +3,7 @@ import { CLEARANCE_ROUNDING, NARROW_FACE } from '../geometry/tolerance.ts';
 import { dot, type Mm, scale, type Vec3 } from '../geometry/vector.ts';
 import { figure } from '../job/problem.ts';
 import type { ToolPart } from '../tooling/tool.ts';
-import { facetCount, type Facets, normalOf } from './facets.ts';
+import { type Facets, facetCount, normalOf } from './facets.ts';
 import { type SmoothFaces, smoothFaces } from './patches.ts';
 import type { Measured } from './problem.ts';
 import { firstHit, rayTree } from './rays.ts';
@@ -32,7 +32,18 @@ export function measureWall(facets: Facets, part: ToolPart): Measured<Mm> {
   }, largest(mesh.positions));
   if (thinnest >= part.leastWall - CLEARANCE_ROUNDING) return { value: thinnest, faults: [] };
   const message = `the thinnest wall is ${thinnest.toFixed(3)} mm, limit ${figure(part.leastWall)} mm`;
-  return { value: thinnest, faults: [{ code: 'proof/thin-wall', message, hint: 'give shop.wall a larger value', measured: thinnest, limit: part.leastWall }] };
+  return {
+    value: thinnest,
+    faults: [
+      {
+        code: 'proof/thin-wall',
+        message,
+        hint: 'give shop.wall a larger value',
+        measured: thinnest,
+        limit: part.leastWall,
+      },
+    ],
+  };
 }
 
 /** A number no wall exceeds: where no two sides face each other, the part itself. */
@@ -41,7 +52,8 @@ const largest = (positions: Float64Array): Mm => positions.reduce((most, x) => M
 const isWide = (faces: SmoothFaces, facet: number): boolean => faces.widths[faces.of[facet]!]! >= NARROW_FACE;
 
 /** Whether a facet is on the other side of a wall: on a wide face, or on the floor of a letter; not on a letter's side. */
-const isSide = (faces: SmoothFaces, facet: number): boolean => isWide(faces, facet) || faces.sunk[faces.of[facet]!] === 1;
+const isSide = (faces: SmoothFaces, facet: number): boolean =>
+  isWide(faces, facet) || faces.sunk[faces.of[facet]!] === 1;
 
 interface Sample {
   readonly facet: number;

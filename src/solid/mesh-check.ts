@@ -81,11 +81,14 @@ const REVERSED = 0x10000;
 
 function countEdges(mesh: Mesh): Pick<MeshFacts, 'openEdges' | 'misoriented' | 'crowdedEdges' | 'shells'> {
   const { triangles } = mesh;
-  const vertices = mesh.positions.length / 3;
-  const numbers = new Map<number, number>();
-  const uses = new Uint32Array(triangles.length);
-  const firstTriangle = new Uint32Array(triangles.length);
-  const parent = Uint32Array.from({ length: triangles.length / 3 }, (_, i) => i);
+  // Open hash table of edges: a slot holds the edge's two vertices, how it is used, and the first triangle on it.
+  const size = 2 ** Math.ceil(Math.log2(2 * triangles.length + 2));
+  const lows = new Uint32Array(size);
+  const highs = new Uint32Array(size);
+  const uses = new Uint32Array(size);
+  const firstTriangle = new Uint32Array(size);
+  const parent = new Uint32Array(triangles.length / 3);
+  for (let i = 0; i < parent.length; i++) parent[i] = i;
   const root = (i: number): number => {
     let at = i;
     while (parent[at] !== at) at = parent[at] = parent[parent[at]!]!;
@@ -94,28 +97,31 @@ function countEdges(mesh: Mesh): Pick<MeshFacts, 'openEdges' | 'misoriented' | '
   for (let i = 0; i < triangles.length; i++) {
     const from = triangles[i]!;
     const to = triangles[i % 3 === 2 ? i - 2 : i + 1]!;
-    const key = from < to ? from * vertices + to : to * vertices + from;
+    const [low, high] = from < to ? [from, to] : [to, from];
     const triangle = Math.floor(i / 3);
-    let edge = numbers.get(key);
-    if (edge === undefined) {
-      edge = numbers.size;
-      numbers.set(key, edge);
-      firstTriangle[edge] = triangle;
-    } else parent[root(triangle)] = root(firstTriangle[edge]!);
-    uses[edge]! += from < to ? 1 : REVERSED;
+    let slot = (Math.imul(low, 0x9e3779b1) ^ Math.imul(high, 0x85ebca6b)) >>> 0;
+    slot = (slot ^ (slot >>> 15)) & (size - 1);
+    while (uses[slot] !== 0 && (lows[slot] !== low || highs[slot] !== high)) slot = (slot + 1) & (size - 1);
+    if (uses[slot] === 0) {
+      lows[slot] = low;
+      highs[slot] = high;
+      firstTriangle[slot] = triangle;
+    } else parent[root(triangle)] = root(firstTriangle[slot]!);
+    uses[slot]! += from < to ? 1 : REVERSED;
   }
   let openEdges = 0;
   let misoriented = 0;
   let crowdedEdges = 0;
-  for (let edge = 0; edge < numbers.size; edge++) {
-    const use = uses[edge]!;
-    if (use === 1 + REVERSED) continue;
+  for (let slot = 0; slot < size; slot++) {
+    const use = uses[slot]!;
+    if (use === 0 || use === 1 + REVERSED) continue;
     const count = (use % REVERSED) + Math.floor(use / REVERSED);
     if (count === 1) openEdges++;
     else if (count === 2) misoriented++;
     else crowdedEdges++;
   }
-  const shells = parent.reduce((sum, up, i) => sum + (up === i ? 1 : 0), 0);
+  let shells = 0;
+  for (let i = 0; i < parent.length; i++) if (parent[i] === i) shells++;
   return { openEdges, misoriented, crowdedEdges, shells };
 }
 

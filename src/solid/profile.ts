@@ -87,25 +87,30 @@ export interface FacetSolid {
 
 const UNMOVED: readonly number[] = [1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1];
 
-/** The mesh as facets with unit normals (counterclockwise seen from outside); a facet without area gets a zero normal. */
+/**
+ * The mesh as facets with unit normals (counterclockwise seen from outside); a facet without area gets a zero normal.
+ * Normals are worked out in single precision, as readers of STL do over again: the exact normal of a sliver would not be
+ * the one they find, and they would call it a fault.
+ */
 export function facetSolid(mesh: Mesh): FacetSolid {
   const polygons: FacetPolygon[] = [];
   const points: Vec3[] = [];
   const { positions, triangles } = mesh;
+  const single = Math.fround;
   for (let i = 0; i < positions.length; i += 3) points.push([positions[i]!, positions[i + 1]!, positions[i + 2]!]);
   for (let i = 0; i < triangles.length; i += 3) {
     const a = points[triangles[i]!]!;
     const b = points[triangles[i + 1]!]!;
     const c = points[triangles[i + 2]!]!;
-    const ux = b[0] - a[0];
-    const uy = b[1] - a[1];
-    const uz = b[2] - a[2];
-    const vx = c[0] - a[0];
-    const vy = c[1] - a[1];
-    const vz = c[2] - a[2];
-    const nx = uy * vz - uz * vy;
-    const ny = uz * vx - ux * vz;
-    const nz = ux * vy - uy * vx;
+    const ux = single(b[0] - a[0]);
+    const uy = single(b[1] - a[1]);
+    const uz = single(b[2] - a[2]);
+    const vx = single(c[0] - a[0]);
+    const vy = single(c[1] - a[1]);
+    const vz = single(c[2] - a[2]);
+    const nx = single(single(uy * vz) - uz * vy);
+    const ny = single(single(uz * vx) - ux * vz);
+    const nz = single(single(ux * vy) - uy * vx);
     const size = Math.sqrt(nx * nx + ny * ny + nz * nz);
     const k = size > 0 ? 1 / size : 0;
     const w = k * (nx * a[0] + ny * a[1] + nz * a[2]);

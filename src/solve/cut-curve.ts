@@ -26,7 +26,7 @@ export function traceCurve(end: EndDefinition, surface: Surface, chordTolerance:
   base.forEach((sample, i) => {
     samples.push(sample);
     const next = base[i + 1] ?? { ...base[0]!, u: base[0]!.u + 1 };
-    refine({ end, surface, spacing, samples, lost }, sample, next);
+    refine({ end, surface, spacing, samples, lost }, [sample, next]);
   });
   if (lost.length > 0) return { faults: lost, of: samples.length };
   return { curve: { surface, samples: samples.map((sample) => placed(end, sample)) } };
@@ -75,30 +75,35 @@ interface Refinement {
   readonly lost: CurveFault[];
 }
 
-/** Adds the samples needed strictly between p and q. */
-function refine(work: Refinement, p: Sample, q: Sample): void {
+/** Adds the samples needed strictly between p and q; `half` is the sample in their middle where it is known. */
+function refine(work: Refinement, [p, q]: readonly [Sample, Sample], half?: Sample): void {
   if (q.u - p.u < 2 * work.spacing) return;
   const change = p.stop === q.stop ? undefined : changeBetween(work, p, q);
   if (change === 'lost') return;
   const inside = change && change.u - p.u > work.spacing && q.u - change.u > work.spacing ? change : undefined;
-  const middle = inside ?? sampleAt(work, (p.u + q.u) / 2, [p, q]);
+  const middle = inside ?? half ?? sampleAt(work, (p.u + q.u) / 2, [p, q]);
   if (!middle) return;
   const bow = Math.abs(middle.s - (p.s + ((q.s - p.s) * (middle.u - p.u)) / (q.u - p.u)));
-  // Where the middle hardly bows and the step is short, the quarters cannot bow by sixteen times as much.
-  const quiet = bow < CURVE_BOW / 16 && q.u - p.u < 1 / 120;
-  if (!inside && bow <= CURVE_BOW && (quiet || !bowsAtQuarters(work, p, q))) return;
-  refine(work, p, middle);
+  let quarters: Quarters = [];
+  if (!inside && bow <= CURVE_BOW) {
+    // Where the middle hardly bows and the step is no longer than a first one, the quarters cannot bow by sixteen times as much.
+    if (bow < CURVE_BOW / 16 && q.u - p.u < QUIET_STEP) return;
+    quarters = [0.25, 0.75].map((k) => sampleAt(work, p.u + k * (q.u - p.u), [p, q]));
+    if (!quarters.some((sample, i) => sample && bowsOff([p, q], sample, i === 0 ? 0.25 : 0.75))) return;
+  }
+  refine(work, [p, middle], quarters[0]);
   work.samples.push({ ...middle, u: middle.u % 1 });
-  refine(work, middle, q);
+  refine(work, [middle, q], quarters[1]);
 }
 
-/** A curve may cross its chord in the middle; look at the quarters too. */
-function bowsAtQuarters(work: Refinement, p: Sample, q: Sample): boolean {
-  return [0.25, 0.75].some((k) => {
-    const sample = sampleAt(work, p.u + k * (q.u - p.u), [p, q]);
-    return sample !== undefined && Math.abs(sample.s - (p.s + (q.s - p.s) * k)) > CURVE_BOW;
-  });
-}
+type Quarters = readonly (Sample | undefined)[];
+
+/** Shares of the turn: a hair more than the longest of the first steps. */
+const QUIET_STEP = 1 / 95;
+
+/** A curve may cross its chord in the middle; its quarters show it. */
+const bowsOff = ([p, q]: readonly [Sample, Sample], sample: Sample, k: number): boolean =>
+  Math.abs(sample.s - (p.s + (q.s - p.s) * k)) > CURVE_BOW;
 
 /** Traced from a little before the cuts of its neighbors: what lies wholly before both lies before it too. */
 function sampleAt(work: Refinement, u: number, [p, q]: readonly [Sample, Sample]): Sample | undefined {

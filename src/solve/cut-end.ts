@@ -12,17 +12,29 @@ import { type CurveFault, traceCurve } from './cut-curve.ts';
 import { outward, reachBeyond, stopDistance } from './generator.ts';
 import type { CutCurve, CutEnd, CutSample, EndDefinition, FlatCut, Surface } from './solution.ts';
 
-/** Trace the three surfaces of an end and measure what the shop needs: angle, place, long and short point. */
-export function cutEnd(definition: EndDefinition, chordTolerance: Mm): Outcome<CutEnd> {
+/** Which curves of an end to trace besides the outer and the inner one, and how finely. */
+export interface Tracing {
+  readonly chordTolerance: Mm;
+  /** The square curve takes as long as the other two together, and few tools follow it. */
+  readonly square: boolean;
+}
+
+/** Trace the surfaces of an end and measure what the shop needs: angle, place, long and short point. */
+export function cutEnd(definition: EndDefinition, { chordTolerance, square: withSquare }: Tracing): Outcome<CutEnd> {
   const id = `${definition.member.name}.${definition.end}`;
   const curves: Partial<Record<Surface, CutCurve>> = {};
-  for (const surface of ['outer', 'inner', 'square'] as const) {
+  for (const surface of ['outer', 'inner', ...(withSquare ? (['square'] as const) : [])] as const) {
+    const { outer } = curves;
+    if (outer && definition.outsideDecides) {
+      curves[surface] = { ...outer, surface };
+      continue;
+    }
     const outcome = traceCurve(definition, surface, chordTolerance);
     if ('faults' in outcome) return { problems: [faultProblem(definition, { surface, ...outcome })] };
     curves[surface] = outcome.curve;
   }
   const { outer, inner, square } = curves;
-  if (!outer || !inner || !square) throw new Error('internal: a surface was not traced');
+  if (!outer || !inner) throw new Error('internal: a surface was not traced');
   const problems = pastRunEnd(definition, outer);
   const extremes = outer.samples.map((sample) => outward(definition, sample.s));
   const all = [...outer.samples, ...inner.samples].map((sample) => sample.s);
@@ -34,7 +46,7 @@ export function cutEnd(definition: EndDefinition, chordTolerance: Mm): Outcome<C
     value: {
       ...definition,
       id,
-      curves: { outer, inner, square },
+      curves: { outer, inner, ...(square ? { square } : {}) },
       ...(flat ? { flat } : {}),
       segments,
       ...(bend ? { bend } : {}),

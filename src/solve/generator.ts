@@ -1,7 +1,7 @@
 import { besideAt } from '../geometry/centerline.ts';
 import { solidDistance } from '../geometry/distance.ts';
 import { outlineAt, perimeter, sectionReach } from '../geometry/section.ts';
-import { NEIGHBOR, NEIGHBOR_CUT } from '../geometry/tolerance.ts';
+import { NEIGHBOR, NEIGHBOR_CUT, TOUCH } from '../geometry/tolerance.ts';
 import { type Hit, traceFirst, traceNear } from '../geometry/trace.ts';
 import type { Mm, Vec3 } from '../geometry/vector.ts';
 import type { EndDefinition, Stop, Surface } from './solution.ts';
@@ -38,6 +38,8 @@ export const outward = (end: EndDefinition, x: Mm): Mm => (end.end === 'end' ? x
  * `from` (outward coordinate) skips the body before it: for generators between two whose cuts are known.
  */
 export function traceGenerator(end: EndDefinition, u: number, depth: Mm, from?: Mm): GeneratorCut {
+  const plain = plainCut(end, u, depth);
+  if (plain) return plain;
   const own = generatorPath(end, u, depth, from);
   let neighbors: readonly { readonly t: Mm; readonly stop: number }[] | undefined;
   const counts = (t: Mm): boolean => {
@@ -67,23 +69,26 @@ interface GeneratorPath {
 
 function generatorPath(end: EndDefinition, u: number, depth: Mm, from = 0): GeneratorPath {
   const { centerline, section } = end.member;
+  const { stops } = end;
   const [a, b] = outlineAt(section, u, depth).point;
   const pointAt = (t: Mm): Vec3 => besideAt(centerline, outward(end, t), a, b);
-  const nearest = (t: Mm): { readonly d: Mm; readonly stop: number } => {
+  const distanceAt = (t: Mm): Mm => {
     const p = pointAt(t);
-    let d = Number.POSITIVE_INFINITY;
-    let stop = 0;
-    for (let i = 0; i < end.stops.length; i++) {
-      const di = stopDistance(end.stops[i]!, p);
-      if (di < d) {
-        d = di;
-        stop = i;
-      }
+    let least = Number.POSITIVE_INFINITY;
+    for (let i = 0; i < stops.length; i++) {
+      const d = stopDistance(stops[i]!, p);
+      if (d < least) least = d;
     }
-    return { d, stop };
+    return least;
   };
-  const clrLeast = Math.min(...centerline.segments.map((x) => (x.kind === 'bend' ? x.clr : Number.POSITIVE_INFINITY)));
-  const first = from > 0 && nearest(from).d > 0 ? from : 0;
+  const stopAt = (t: Mm): number => {
+    const p = pointAt(t);
+    const distances = stops.map((stop) => stopDistance(stop, p));
+    return Math.max(0, distances.indexOf(Math.min(...distances)));
+  };
+  let clrLeast = Number.POSITIVE_INFINITY;
+  for (const segment of centerline.segments) if (segment.kind === 'bend') clrLeast = Math.min(clrLeast, segment.clr);
+  const first = from > 0 && distanceAt(from) > 0 ? from : 0;
   const range = {
     from: first,
     to: centerline.length + reachBeyond(end),
@@ -92,18 +97,36 @@ function generatorPath(end: EndDefinition, u: number, depth: Mm, from = 0): Gene
   };
   return {
     follow: (counts) => {
-      const distanceAt = (t: Mm): Mm => nearest(t).d;
       if (end.near === undefined) return traceFirst(distanceAt, { ...range, counts });
       return traceNear(distanceAt, outward(end, end.near), { ...range, counts });
     },
-    stopAt: (t) => nearest(t).stop,
+    stopAt,
   };
 }
+
+/** A cut by one plane on one straight tube needs no trace: the distance falls evenly. Undefined where it is not so plain. */
+function plainCut(end: EndDefinition, u: number, depth: Mm): GeneratorCut | undefined {
+  const { centerline, section } = end.member;
+  const [stop, other] = end.stops;
+  const [straight, more] = centerline.segments;
+  if (stop?.kind !== 'plane' || other || straight?.kind !== 'straight' || more) return undefined;
+  const [a, b] = outlineAt(section, u, depth).point;
+  const distanceAt = (t: Mm): Mm => stopDistance(stop, besideAt(centerline, outward(end, t), a, b));
+  const reach = centerline.length;
+  const d = distanceAt(0);
+  const fall = (d - distanceAt(reach)) / reach;
+  const t = d / fall;
+  if (!(d > TOUCH && fall > LEAST_FALL && t <= reach + reachBeyond(end))) return undefined;
+  return { kind: 'cut', s: outward(end, t), stop: 0, depth, touch: false };
+}
+
+/** mm of distance for each mm along the tube; a plane that lies flatter than this to it is left to the trace to judge. */
+const LEAST_FALL = 1e-3;
 
 /** The cut of one generator for a surface; `square` takes the depth in the wall that reaches farthest outward. */
 export function cutAt(end: EndDefinition, u: number, surface: Surface, from?: Mm): GeneratorCut {
   const wall = end.member.section.wall;
-  if (surface === 'outer') return traceGenerator(end, u, 0, from);
+  if (surface === 'outer' || end.outsideDecides) return traceGenerator(end, u, 0, from);
   if (surface === 'inner') return traceGenerator(end, u, wall, from);
   return longestOverWall(end, u, { wall, ...(from === undefined ? {} : { from }) });
 }

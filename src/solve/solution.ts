@@ -50,6 +50,8 @@ export interface EndDefinition {
   readonly stops: readonly Stop[];
   /** Arc length where a flat cut was asked for: of several places where its plane meets the tube, the one that leads there. */
   readonly near?: Mm;
+  /** The outside decides the cut for every surface: inside a merge's trunk the legs are gone, and their drawn ends stop nothing. */
+  readonly outsideDecides?: true;
   readonly path: JobPath;
 }
 
@@ -57,7 +59,8 @@ export interface EndDefinition {
 export interface CutEnd extends EndDefinition {
   /** `member.end`, as the job file names it. */
   readonly id: string;
-  readonly curves: { readonly [surface in Surface]: CutCurve };
+  /** The square curve is there where a tool of the job follows it. */
+  readonly curves: { readonly outer: CutCurve; readonly inner: CutCurve; readonly square?: CutCurve };
   /** Set when every generator meets the same single plane. */
   readonly flat?: FlatCut;
   /** Where the cut lies: wholly on one straight or bend, or across several segments. */

@@ -72,9 +72,17 @@ function cutEnds(
   job: Job,
   definitions: readonly EndDefinition[],
 ): { readonly ends: readonly CutEnd[]; readonly problems: readonly Problem[] } {
-  const outcomes = definitions.map((definition) => cutEnd(definition, job.shop.chordTolerance));
+  const { chordTolerance } = job.shop;
+  const outcomes = definitions.map((definition) =>
+    cutEnd(definition, { chordTolerance, square: asksSquare(job, definition) }),
+  );
   return {
     ends: outcomes.flatMap((outcome) => outcome.value ?? []),
     problems: outcomes.flatMap((outcome) => outcome.problems),
   };
 }
+
+/** Whether a tool of the job follows the edge cut square to the wall at this end. */
+const asksSquare = ({ tools }: Job, { member, end }: EndDefinition): boolean =>
+  tools !== 'auto' &&
+  tools.some((tool) => tool.surface === 'square' && tool.end.member === member.name && tool.end.end === end);

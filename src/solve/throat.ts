@@ -75,7 +75,8 @@ function openAreas(
       if (inTrunk > h) continue;
       const p = toWorld(frame, [a, b, 0]);
       // Two legs that face each other in one cell cover it together.
-      const covered = legs.reduce((sum, { member }) => sum + within(solidDistance(member, p) / h), 0);
+      let covered = 0;
+      for (let k = 0; k < legs.length && covered < 1; k++) covered += within(solidDistance(legs[k]!.member, p) / h);
       share[j * nx + i] = Math.max(0, within(inTrunk / h) - covered);
     }
   }
@@ -150,11 +151,18 @@ function leastOpen(trunk: DrawnEnd, legs: readonly DrawnEnd[]): MergeReport['bes
   let low = best - span / steps;
   let high = best + span / steps;
   const g = (Math.sqrt(5) - 1) / 2;
+  let [p, q] = [high - g * (high - low), low + g * (high - low)];
+  let [atP, atQ] = [area(p, 96), area(q, 96)];
   for (let i = 0; i < 12; i++) {
-    const p = high - g * (high - low);
-    const q = low + g * (high - low);
-    if (area(p, 96) < area(q, 96)) high = q;
-    else low = p;
+    if (atP < atQ) {
+      [high, q, atQ] = [q, p, atP];
+      p = high - g * (high - low);
+      atP = area(p, 96);
+    } else {
+      [low, p, atP] = [p, q, atQ];
+      q = low + g * (high - low);
+      atQ = area(q, 96);
+    }
   }
   const fine = (low + high) / 2;
   const areas = [best, fine].map((shift) => ({ shift, area: area(shift, 240) }));

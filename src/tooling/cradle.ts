@@ -29,7 +29,7 @@ export function channel(
 ): Solid {
   const stations = stationsBetween(bed.member, span, bed.chordTolerance);
   const frames = framesAt(bed.member, stations);
-  const us = outlineUs(bed.member.section, bed.chordTolerance);
+  const us = outlineUs(bed.member.section, span.room, bed.chordTolerance);
   if (isLevel(bed, frames)) {
     const profile = liftedProfile(bed, frames[0]!, { us, room: span.room, lift: span.lift });
     const rings = frames.map((frame) => profile.map((p) => inProfile(bed, frame, p)));

@@ -14,6 +14,13 @@ export const TOOL_MAKERS: { readonly [kind in ToolKind]: ToolMaker } = {
   'notch-collar': notchCollar,
 };
 
+/** What a tool is shaped by besides the shop: its own cut end and piece, or anything in the job. Decides when it is made again. */
+export const TOOL_LOOKS_AT: { readonly [kind in ToolKind]: 'end' | 'job' } = {
+  'saw-guide': 'end',
+  'marking-gauge': 'end',
+  'notch-collar': 'end',
+};
+
 /** Make every tool the job asks for; `auto` gives each cut end what suits it. */
 export function makeTools(solution: Solution): Outcome<readonly Tool[]> {
   const requested = requestTools(solution);

@@ -4,6 +4,12 @@ import type { JobPath, Outcome, Problem, ProblemCode } from '../job/problem.ts';
 import type { CutEnd, Piece, Solution, Surface } from '../solve/solution.ts';
 import type { Tool, ToolKind } from './tool.ts';
 
+/** The piece a tool is used on: of its two ends only which are cut. */
+export type ToolPiece = Omit<Piece, 'startEnd' | 'finishEnd'> & {
+  readonly startEnd?: Pick<CutEnd, 'id'>;
+  readonly finishEnd?: Pick<CutEnd, 'id'>;
+};
+
 /** One tool asked for, by the job or by `auto`, with every choice made that the file leaves open. */
 export interface ToolRequest {
   readonly kind: ToolKind;
@@ -11,7 +17,7 @@ export interface ToolRequest {
   readonly solution: Solution;
   readonly shop: Shop;
   readonly end: CutEnd;
-  readonly piece: Piece;
+  readonly piece: ToolPiece;
   readonly saw: Saw;
   readonly datum: DatumChoice;
   readonly surface: Surface;

@@ -2,7 +2,7 @@ import { tand } from '../geometry/angle.ts';
 import { type BendSegment, frameAt } from '../geometry/centerline.ts';
 import { type Placement, placementFrom } from '../geometry/placement.ts';
 import { sectionHeight, sectionWidth } from '../geometry/section.ts';
-import { LEAST_WALL, TILTED_STEPS } from '../geometry/tolerance.ts';
+import { LEAST_WALL, SAME_PLACE, TILTED_STEPS } from '../geometry/tolerance.ts';
 import { along, cross, dot, type Mm, scale, unit, type Vec3 } from '../geometry/vector.ts';
 import type { Outcome } from '../job/problem.ts';
 import type { FlatCut } from '../solve/solution.ts';
@@ -79,7 +79,8 @@ export function planGuide(request: ToolRequest, flat: FlatCut): Outcome<GuidePla
   }
   const dir = directionOf(end);
   const frame = frameAt(end.member.centerline, flat.s);
-  const half = extentsOf(end.member.section, frame, up);
+  const stretch = levelStretch(end.member, flat.s, up);
+  const half = widestNear(request, { s: flat.s, up, stretch });
   const room = shop.fit.slide + facetRoom(shop.chordTolerance);
   const sideReach = half.across + room + shop.wall;
   const slotWidth = Math.max(saw.kerf, saw.blade + saw.clearance);
@@ -89,7 +90,6 @@ export function planGuide(request: ToolRequest, flat: FlatCut): Outcome<GuidePla
   const slotWaste = dir * flat.s + slant + slotHalf + saw.kerf;
   const strapRoom = shop.strap.width + 7;
   const grip = request.grip ?? Math.max(strapRoom, Math.min(70, Math.max(42, 0.9 * 2 * half.across)));
-  const stretch = levelStretch(end.member, flat.s, up);
   const longest = Math.max(shop.printer.bed[0], shop.printer.bed[1]) - 16;
   const datum = chooseDatum(request, {
     stretch,
@@ -99,7 +99,8 @@ export function planGuide(request: ToolRequest, flat: FlatCut): Outcome<GuidePla
     handy: 160,
     grip,
     stub: 0,
-    prefer: ['end', 'mark', 'stock'],
+    // Over a tilted tube a stop square to the tube would hold it down.
+    prefer: Math.abs(dot(frame.heading, up)) < SAME_PLACE ? ['end', 'mark', 'stock'] : ['mark'],
   });
   if (!datum) return { problems: [noRoom(request, grip)] };
   const span = blockSpan({ datum, dir, slotKept, slotWaste, grip, stretch, stop: shop.wall + 2 });
@@ -128,6 +129,18 @@ export function planGuide(request: ToolRequest, flat: FlatCut): Outcome<GuidePla
     },
     problems: [],
   };
+}
+
+/** Half width across the table, the largest within 60 mm of the cut: a tilted bend turns its section as it goes. */
+function widestNear(
+  { end }: ToolRequest,
+  near: { readonly s: Mm; readonly up: Vec3; readonly stretch: { readonly from: Mm; readonly to: Mm } },
+): { readonly across: Mm } {
+  const places = [-60, -45, -30, -15, 0, 15, 30, 45, 60]
+    .map((step) => near.s + step)
+    .filter((s) => s === near.s || (s > near.stretch.from && s < near.stretch.to));
+  const widths = places.map((s) => extentsOf(end.member.section, frameAt(end.member.centerline, s), near.up).across);
+  return { across: Math.max(...widths) };
 }
 
 /** Ends of the block along the tube; a stop adds its thickness at the datum. */

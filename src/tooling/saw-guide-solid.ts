@@ -1,3 +1,4 @@
+import { tand } from '../geometry/angle.ts';
 import { frameAt } from '../geometry/centerline.ts';
 import { type Placement, unplace, unplaceDirection } from '../geometry/placement.ts';
 import { LEAD_IN, LEAST_WALL, TILTED_STEPS } from '../geometry/tolerance.ts';
@@ -16,9 +17,8 @@ const PAST_TUBE: Mm = 2;
 
 /** The guide in print pose, on the table, and where that pose stands in the job. */
 export function guideSolid(plan: GuidePlan, revision: string): { readonly solid: Solid; readonly pose: Placement } {
-  const { bed, dir } = plan;
-  const ends = [plan.keptEnd, plan.wasteEnd].map((t) => frameAt(bed.member.centerline, dir * t));
-  const [first, ...others] = isLevel(bed, ends) ? [bed.tiltedStep] : TILTED_STEPS;
+  const { bed } = plan;
+  const [first, ...others] = levelOver(plan) ? [bed.tiltedStep] : TILTED_STEPS;
   const made = (tiltedStep: Mm): Solid => guideOf({ ...plan, bed: { ...bed, tiltedStep } }, revision);
   const solid: Solid =
     others.length === 0 ? made(first!) : { kind: 'either', name: 'saw guide', of: [made(first!), ...others.map(made)] };
@@ -39,10 +39,7 @@ function guideOf(plan: GuidePlan, revision: string): Solid {
     high: wallTop,
     foot: true,
   });
-  const beside = {
-    from: dir * Math.max(plan.keptEnd, plan.slotKept - BESIDE_SLOT),
-    to: dir * Math.min(plan.wasteEnd, plan.slotWaste + BESIDE_SLOT),
-  };
+  const beside = besideSlot(plan);
   // Never flush with the block: in a bend two faceted walls at one place would leave slivers.
   const side = (sign: 1 | -1): Mm => sideReach + (band ? (back === sign ? BRIDGE : -0.5) : 0.6);
   const reach = { left: side(-1), right: side(1) };
@@ -67,12 +64,30 @@ function guideOf(plan: GuidePlan, revision: string): Solid {
     : [];
   const cuts: readonly Solid[] = [
     tubeRoom(plan),
-    ...leadIns(plan, beside),
+    ...(levelOver(plan) ? leadIns(plan, beside) : []),
     slot(plan, back),
     ...tunnels(plan),
     ...label,
   ];
   return { kind: 'subtract', name: 'saw guide', from: body, cuts };
+}
+
+/** Whether the tube lies level over the table all along the block. */
+const levelOver = ({ bed, dir, keptEnd, wasteEnd }: GuidePlan): boolean =>
+  isLevel(
+    bed,
+    [keptEnd, wasteEnd].map((t) => frameAt(bed.member.centerline, dir * t)),
+  );
+
+/** Stretch of posts or bridge about the slot; where it comes near a stop it takes in the whole stop, so that no thin wall is left of it. */
+function besideSlot({ dir, datum, keptEnd, wasteEnd, slotKept, slotWaste }: GuidePlan): {
+  readonly from: Mm;
+  readonly to: Mm;
+} {
+  const [first, last] = [slotKept - BESIDE_SLOT, slotWaste + BESIDE_SLOT];
+  const keptStop = datum.kind === 'end' ? dir * datum.s + LEAST_WALL : keptEnd;
+  const wasteStop = datum.kind === 'stock' ? dir * datum.s - LEAST_WALL : wasteEnd;
+  return { from: dir * (first < keptStop ? keptEnd : first), to: dir * (last > wasteStop ? wasteEnd : last) };
 }
 
 /** Side of the bridge, as a sign of z x heading: the inside of a bend, so that the slot opens to the outside; else the print's far side. */
@@ -86,8 +101,10 @@ function backSide(plan: GuidePlan): 1 | -1 {
 
 function tubeRoom(plan: GuidePlan): Solid {
   const { dir, datum, bed, room } = plan;
-  const kept = datum.kind === 'end' ? dir * datum.s : plan.keptEnd - 0.5;
-  const waste = datum.kind === 'stock' ? dir * datum.s : plan.wasteEnd + 0.5;
+  // Past the block: by a hair where the block's end faces are square to the tube, by its lean where it is tilted.
+  const past = levelOver(plan) ? 0.5 : 0.5 + plan.tubeTop / 2;
+  const kept = datum.kind === 'end' ? dir * datum.s : plan.keptEnd - past;
+  const waste = datum.kind === 'stock' ? dir * datum.s : plan.wasteEnd + past;
   return channel(bed, { from: dir * kept, to: dir * waste, room, lift: plan.tubeTop * 2 });
 }
 
@@ -192,7 +209,8 @@ const LEAST_LABEL: Mm = 22;
 /** A flat place for the letters: the kept part of the open side, on a pad where posts or a bend make it uneven; else the stop. */
 function labelFace(plan: GuidePlan, side: 1 | -1): LabelFace | undefined {
   const { dir, bed, request } = plan;
-  const [from, to] = [plan.keptEnd + 0.5, plan.slotKept - 1.5];
+  // A pad stands proud of the wall, where a slanted slot comes sooner.
+  const [from, to] = [plan.keptEnd + 0.5, plan.slotKept - LEAST_WALL - 4 * tand(plan.flat.miterDeg)];
   const above = LEAST_WALL + tunnelHeight(request.shop.strap);
   const tall = plan.wallTop - above - 4;
   if (to - from < LEAST_LABEL) return plan.datum.kind === 'end' ? stopFace(plan, tall) : undefined;

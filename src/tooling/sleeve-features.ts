@@ -1,3 +1,4 @@
+import { acosd, toRadians } from '../geometry/angle.ts';
 import { frameAt } from '../geometry/centerline.ts';
 import { type Placement, place, unplace, unplaceDirection } from '../geometry/placement.ts';
 import { outlineAt, sectionHeight, sectionWidth } from '../geometry/section.ts';
@@ -124,9 +125,9 @@ function boxFace(plan: SleevePlan, sign: 1 | -1 | undefined): WritingFace | unde
 /** The mating face of a lying half, between key and groove, on the outside of the bend where it is longer. */
 function flangeFace(plan: SleevePlan, sign: 1 | -1): WritingFace | undefined {
   const { shape } = plan;
-  const long = bodyLength(plan) * 0.42;
+  const long = bodyLength(plan) * 0.36;
   if (long < 18) return undefined;
-  const frame = frameAt(shape.member.centerline, bodyS(plan, 0.53));
+  const frame = frameAt(shape.member.centerline, bodyS(plan, 0.6));
   const standing = sleevePose(shape);
   const z = scale(plan.out, -sign);
   const side = cross(frame.heading, plan.out);
@@ -208,7 +209,7 @@ export function keysOf(
 ): { readonly pegs: readonly Solid[]; readonly sockets: readonly Solid[] } {
   const { shape } = plan;
   const standing = sleevePose(shape);
-  const s = bodyS(plan, plan.lying ? 0.22 : 0.5);
+  const s = bodyS(plan, plan.lying ? 0.3 : 0.5);
   const frame = frameAt(shape.member.centerline, s);
   const z = scale(plan.out, -sign);
   const y = scale(frame.heading, shape.toward);
@@ -263,14 +264,38 @@ function labelShare(plan: SleevePlan): readonly [number, number] {
   return second === undefined ? [first! + half, 1] : [first! + half, second - half];
 }
 
-const grooveShares = (plan: SleevePlan): readonly number[] => (bodyLength(plan) < 26 ? [0.3] : [0.16, 0.84]);
+/**
+ * Where straps go, as shares of the body: near both ends where the shorter side of a bend leaves 4 mm of wall beside
+ * them, else one strap, low enough on a standing part to leave room for the letters.
+ */
+function grooveShares(plan: SleevePlan): readonly number[] {
+  const beside = (plan.request.shop.strap.width + 1) / 2 + 4;
+  const short = bodyLength(plan) * shortSide(plan);
+  if (short < 4 * beside + 8) return [plan.lying ? 0.5 : 0.3];
+  const share = Math.max(0.16, beside / short);
+  return [share, 1 - share];
+}
+
+/** Length of a sleeve's short side in a bend over that of its centerline; 1 on a straight. */
+function shortSide(plan: SleevePlan): number {
+  const turn = acosd(
+    dot(
+      frameAt(plan.shape.member.centerline, plan.lowest).heading,
+      frameAt(plan.shape.member.centerline, footS(plan.shape)).heading,
+    ),
+  );
+  if (turn < 0.5) return 1;
+  const clr = bodyLength(plan) / toRadians(turn);
+  return Math.max(0.1, (clr - acrossHalf(plan)) / clr);
+}
 
 /** Grooves that keep a strap in place; a lying half has them on its sides only, so that nothing hangs over the bed. */
 export function strapGrooves(plan: SleevePlan, sign: 1 | -1): readonly Solid[] {
   const { outside } = plan.shape;
   if (outside.kind !== 'box') return [];
   const half = (plan.request.shop.strap.width + 1) / 2;
-  const deep = 1.2;
+  // Shallow enough to leave the least wall beside a key's socket.
+  const deep = 0.6;
   const far = 200;
   return grooveShares(plan).flatMap((share) => {
     const at = sideAt(plan, bodyS(plan, share), scale(plan.out, sign));

@@ -1,7 +1,7 @@
 import { acosd } from '../geometry/angle.ts';
 import { type BendSegment, frameAt, segmentAt } from '../geometry/centerline.ts';
 import { sectionHeight, sectionReach, sectionWidth } from '../geometry/section.ts';
-import { LEAST_WALL } from '../geometry/tolerance.ts';
+import { LEAST_WALL, SAME_PLACE } from '../geometry/tolerance.ts';
 import { dot, type Mm, type Vec3 } from '../geometry/vector.ts';
 import { figure, type Outcome } from '../job/problem.ts';
 import type { CutCurve } from '../solve/solution.ts';
@@ -40,6 +40,7 @@ export interface SleevePlan {
 export function planSleeve(request: ToolRequest, style: 'even' | 'box'): Outcome<SleevePlan> {
   const { end, shop } = request;
   const curve = end.curves[request.surface];
+  if (!curve) throw new Error(`internal: the ${request.surface} curve of ${end.id} was not traced`);
   const dir = directionOf(end);
   const ts = curve.samples.map((sample) => dir * sample.s);
   const [short, long] = [Math.min(...ts), Math.max(...ts)];
@@ -73,6 +74,7 @@ export function planSleeve(request: ToolRequest, style: 'even' | 'box'): Outcome
   const single = oneSegment(request, datum.s, highest) && slipsOn(request, datum) && lean <= LEAN_DEG;
   const parts = request.parts === 'auto' ? (single ? 1 : 2) : request.parts;
   if (parts === 1 && !single) return { problems: [cannotSlip(request)] };
+  if (parts === 2 && askew(request, out)) return { problems: [cannotPart(request)] };
   const lying = parts === 2 && lean > LEAN_DEG;
   const shape: SleeveShape = {
     member: end.member,
@@ -182,4 +184,18 @@ const cannotSlip = (request: ToolRequest) =>
     code: 'tool/cannot-insert',
     message: `one part cannot slip onto the tube at ${request.end.id}, which bends between the edge and where the tool would come on`,
     hint: 'leave `parts` out, or ask for 2',
+  });
+
+/** Halves come apart only where the parting direction is an axis of the section: else each half grips past the widest place. */
+function askew({ end }: ToolRequest, out: Vec3): boolean {
+  if (end.member.section.kind === 'round') return false;
+  const frame = frameAt(end.member.centerline, end.longPoint);
+  return Math.max(Math.abs(dot(out, frame.up)), Math.abs(dot(out, frame.right))) < 1 - SAME_PLACE;
+}
+
+const cannotPart = (request: ToolRequest) =>
+  toolProblem(request, {
+    code: 'tool/cannot-insert',
+    message: `the section stands askew in the bend at ${request.end.id}: the two halves of a sleeve could not come off it`,
+    hint: 'bend toward a side of the section (up, down, left or right), or ask for a saw-guide',
   });

@@ -1,6 +1,6 @@
 import { frameAt } from '../geometry/centerline.ts';
 import { compose, inverse, type Placement, placementFrom, unplace, unplaceDirection } from '../geometry/placement.ts';
-import { outlineU } from '../geometry/section.ts';
+import { outlineU, sectionReach } from '../geometry/section.ts';
 import { LEAST_WALL } from '../geometry/tolerance.ts';
 import { cross, dot, type Mm, scale, type Vec3 } from '../geometry/vector.ts';
 import type { Solid } from '../solid/expression.ts';
@@ -65,7 +65,9 @@ function halfPart(plan: SleevePlan, revision: string, sign: 1 | -1): ToolPart {
 /** u of the side a half lies on. */
 function outlineAngle(plan: SleevePlan, out: Vec3): number {
   const frame = frameAt(plan.shape.member.centerline, plan.lowest);
-  return outlineU(plan.shape.member.section, dot(out, frame.right), dot(out, frame.up));
+  const { section } = plan.shape.member;
+  const far = 4 * sectionReach(section);
+  return outlineU(section, far * dot(out, frame.right), far * dot(out, frame.up));
 }
 
 /** Box that keeps one side of the parting plane, in the standing pose. */

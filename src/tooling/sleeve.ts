@@ -5,6 +5,7 @@ import { FOOT_CHAMFER, LEAD_IN } from '../geometry/tolerance.ts';
 import { type Mm, scale, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Mesh } from '../solid/mesh.ts';
 import type { CutCurve, Member } from '../solve/solution.ts';
+import { outlineUs, usBetween } from './stations.ts';
 import { loopsMesh, ringsMesh } from './sweep.ts';
 
 /**
@@ -53,8 +54,23 @@ export const footS = (shape: SleeveShape): Mm => shape.baseS - shape.toward * (s
  */
 export function sleeveMesh(shape: SleeveShape): Mesh {
   const steps = arcSteps(shape);
-  const loops = shape.edge.samples.map((sample) => sleeveLoop(shape, { u: sample.u, s: sample.s, steps }));
+  const loops = rimPoints(shape).map(({ u, s }) => sleeveLoop(shape, { u, s, steps }));
   return loopsMesh(loops, sleevePose(shape));
+}
+
+/** Samples of the edge, and more where the bore turns a corner between two: there the rim runs straight from one to the other. */
+function rimPoints({
+  edge,
+  member,
+  room,
+  chordTolerance,
+}: SleeveShape): readonly { readonly u: number; readonly s: Mm }[] {
+  return edge.samples.flatMap((sample, i) => {
+    const next = edge.samples[i + 1] ?? { u: edge.samples[0]!.u + 1, s: edge.samples[0]!.s };
+    const between = usBetween(member.section, { from: sample.u, to: next.u }, { room, chordTolerance });
+    const share = (u: number): number => (u - sample.u) / (next.u - sample.u);
+    return [sample, ...between.map((u) => ({ u: u % 1, s: sample.s + (next.s - sample.s) * share(u) }))];
+  });
 }
 
 /** The bore alone, longer than the sleeve at both ends: to clear what is added to a sleeve. */
@@ -63,7 +79,7 @@ export function boreMesh(shape: SleeveShape): Mesh {
   const top = Math.max(...shape.edge.samples.map((sample) => dir * sample.s)) + 5;
   const low = dir * shape.baseS - (shape.ledge ? 0 : 5);
   const steps = arcSteps(shape) + 1;
-  const loops = shape.edge.samples.map(({ u }) =>
+  const loops = outlineUs(shape.member.section, shape.room, shape.chordTolerance).map((u) =>
     Array.from({ length: steps + 1 }, (_, k) =>
       at(shape.member, dir * (low + ((top - low) * k) / steps), outlineAt(shape.member.section, u, -shape.room).point),
     ),

@@ -7,18 +7,35 @@ import type { Member } from '../solve/solution.ts';
 /** Room that facets need beyond a clearance: a faceted bore bows inward by the chord tolerance round the tube, and as much again along a bend. */
 export const facetRoom = (chordTolerance: Mm): Mm => 2 * chordTolerance;
 
-/** u all round: every kink, and facets between so that arcs of the reach stay within the chord tolerance. */
-export function outlineUs(section: Section, chordTolerance: Mm): readonly number[] {
+/** u all round: every kink, and as many between as keep the outline grown by `room` within the chord tolerance. */
+export function outlineUs(section: Section, room: Mm, chordTolerance: Mm): readonly number[] {
   const kinks = outlineKinks(section);
-  const around = Math.max(48, facetsFor(sectionReach(section) + 1, chordTolerance));
   return kinks.flatMap((from, i) => {
     const to = kinks[i + 1] ?? kinks[0]! + 1;
-    const p = outlineAt(section, from + (to - from) * 1e-6).normal;
-    const q = outlineAt(section, to - (to - from) * 1e-6).normal;
-    const turn = Math.acos(Math.max(-1, Math.min(1, p[0] * q[0] + p[1] * q[1]))) / (2 * Math.PI);
-    const steps = Math.max(1, Math.ceil(turn * around));
-    return Array.from({ length: steps }, (_, k) => (from + ((to - from) * k) / steps) % 1);
+    return [from, ...usBetween(section, { from, to }, { room, chordTolerance })].map((u) => u % 1);
   });
+}
+
+/** u strictly between two, so that the chords of the outline grown by `room` bow no more than the chord tolerance. */
+export function usBetween(
+  section: Section,
+  span: { readonly from: number; readonly to: number },
+  how: { readonly room: Mm; readonly chordTolerance: Mm },
+): readonly number[] {
+  const middle = (span.from + span.to) / 2;
+  const [p, q, m] = [span.from, span.to, middle].map((u) => outlineAt(section, u % 1, -how.room).point) as [
+    Vec2,
+    Vec2,
+    Vec2,
+  ];
+  const chord = Math.hypot(q[0] - p[0], q[1] - p[1]);
+  const off = Math.hypot(m[0] - (p[0] + q[0]) / 2, m[1] - (p[1] + q[1]) / 2);
+  if (off <= how.chordTolerance || chord < 4 * how.chordTolerance) return [];
+  return [
+    ...usBetween(section, { from: span.from, to: middle }, how),
+    middle,
+    ...usBetween(section, { from: middle, to: span.to }, how),
+  ];
 }
 
 /** Arc lengths from one s to another: the ends, every tangent point between, and arcs within the chord tolerance. */
@@ -68,7 +85,7 @@ export function acrossOut(frame: Frame, out: Vec3): { readonly across: Vec3; rea
 /** Half extents of the section about the axis: across and out, grown by `more`. */
 export function extentsOf(section: Section, frame: Frame, out: Vec3): { readonly across: Mm; readonly out: Mm } {
   const { turn } = acrossOut(frame, out);
-  const points = outlineUs(section, 0.01).map((u) => turn(outlineAt(section, u).point));
+  const points = outlineUs(section, 0, 0.01).map((u) => turn(outlineAt(section, u).point));
   return {
     across: Math.max(...points.map((p) => Math.abs(p[0]))),
     out: Math.max(...points.map((p) => Math.abs(p[1]))),

@@ -1,4 +1,4 @@
-import { mkdirSync, statSync } from 'node:fs';
+import { mkdirSync, statSync, unlinkSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { readManifest, sha256 } from '../../src/export/manifest.ts';
@@ -84,8 +84,49 @@ describe('build', () => {
     const before = place.modified(`out/rail/${GUIDE}.stl`);
     const { out, err } = await place.kerfwright(['build', 'rail.yaml', '--set', 'sections.post.od=44']);
     expect(out.trim().split('\n')).toEqual([`out/rail/${COLLAR}.stl`, `out/rail/${COLLAR}.3mf`]);
-    expect(err).toContain(`print again: ${COLLAR}`);
+    expect(err).toContain('made 1 tool, kept 1, wrote 3 files, 2 unchanged');
+    const again = err.slice(err.indexOf('print again:')).replace(/\s+/g, ' ');
+    expect(again).toMatch(new RegExp(`print again: ${COLLAR}: [A-Z0-9]{5} is now [A-Z0-9]{5}; .*post od 40 to 44 mm`));
+    expect(again).not.toContain(GUIDE);
     expect(place.modified(`out/rail/${GUIDE}.stl`)).toBe(before);
+  });
+
+  it('keeps what it did not make anew as a build from nothing would have made it', async () => {
+    await place.kerfwright(['build', 'rail.yaml']);
+    const change = ['--set', 'joints.1.trim.miter=25'];
+    const { err } = await place.kerfwright(['build', 'rail.yaml', ...change]);
+    expect(err).toContain('made 1 tool, kept 1,');
+    await place.kerfwright(['build', 'rail.yaml', ...change, '--out', 'anew']);
+    for (const name of ['manifest.json', ...EVERYTHING]) {
+      expect(sha256(place.bytes(`out/rail/${name}`)), name).toBe(sha256(place.bytes(`anew/rail/${name}`)));
+    }
+  });
+
+  it.each([
+    ['shop.fit.slide=0.35mm', 2],
+    ['shop.wall=5', 2],
+    ['shop.saws.bandsaw.kerf=1.5', 2],
+    ['job=tail', 2],
+    ['about=another word', 0],
+  ])('with %s put over the job makes %d of two tools anew', async (set, count) => {
+    const job = RAIL.replace(
+      'shop: {',
+      'about: a word\nunits: mm\nshop: { saws: { bandsaw: { kind: vertical-band } },',
+    );
+    place.put('rail.yaml', job);
+    const argv = ['build', 'rail.yaml', '--format', 'stl'];
+    await place.kerfwright(argv);
+    const { code, err } = await place.kerfwright([...argv, '--set', set]);
+    expect({ code, err }).toMatchObject({ code: 0, err: expect.stringContaining(`made ${count} tool`) });
+  });
+
+  it('makes a tool anew when one of its files is gone, and no other', async () => {
+    await place.kerfwright(['build', 'rail.yaml']);
+    unlinkSync(join(place.folder, `out/rail/${GUIDE}.3mf`));
+    const { out, err } = await place.kerfwright(['build', 'rail.yaml']);
+    expect(out.trim()).toBe(`out/rail/${GUIDE}.3mf`);
+    expect(err).toContain('made 1 tool, kept 1,');
+    expect(err).not.toContain('print again');
   });
 
   it('removes a tool that is no longer made', async () => {

@@ -2,8 +2,9 @@ import { existsSync, lstatSync, mkdirSync, readFileSync, readlinkSync, symlinkSy
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { deliver } from '../../src/cli/deliver.ts';
-import { inspectFolder, isSafeName, type OutputFile, planFolder } from '../../src/cli/folder.ts';
+import { inspectFolder, isSafeName, planFolder } from '../../src/cli/folder.ts';
 import { type Files, nodeFiles } from '../../src/cli/io.ts';
+import type { OutputFile } from '../../src/cli/output-file.ts';
 import { MANIFEST_NAME, type ManifestFile, manifestText, sha256 } from '../../src/export/manifest.ts';
 import { type Bench, bench } from './bench.ts';
 

@@ -48,6 +48,29 @@ describe('the program as a process', () => {
     }
   });
 
+  it('makes the same bytes, and tells the same, with any number of threads', () => {
+    const [one, two, five] = [1, 2, 5].map((n) =>
+      kerfwright(['build', 'rail.yaml', '--out', `with-${n}`, '--plate', '--threads', String(n)]),
+    );
+    expect([one?.status, two?.status, five?.status]).toEqual([0, 0, 0]);
+    const files = place.all('with-1/rail');
+    expect(files.length).toBeGreaterThanOrEqual(6);
+    for (const [n, run] of [[2, two] as const, [5, five] as const]) {
+      expect(place.all(`with-${n}/rail`)).toEqual(files);
+      for (const name of files) {
+        expect(sha256(place.bytes(`with-${n}/rail/${name}`)), name).toBe(sha256(place.bytes(`with-1/rail/${name}`)));
+      }
+      for (const stream of ['stdout', 'stderr'] as const) {
+        expect(run?.[stream].toString().replaceAll(`with-${n}`, 'with-1')).toBe(one?.[stream].toString());
+      }
+    }
+  });
+
+  it.each(['0', '-1', '1.5', 'many', '65', ''])('refuses %j threads', (threads) => {
+    const { status, stderr } = kerfwright(['build', 'rail.yaml', '--threads', threads]);
+    expect({ status, err: stderr.toString() }).toMatchObject({ status: 2, err: expect.stringContaining('--threads') });
+  });
+
   it('reads a pipe and writes one, byte for byte', () => {
     const piped = kerfwright(['build', '-', '--only', GUIDE, '--format', 'stl', '--stdout'], { input: RAIL });
     expect(piped.status).toBe(0);

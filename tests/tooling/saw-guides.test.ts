@@ -1,8 +1,8 @@
 import { describe, expect, test } from 'vitest';
+import { type place, unplace } from '../../src/geometry/placement.ts';
 import { dot, sub, type Vec3 } from '../../src/geometry/vector.ts';
 import { intersectionVolume } from '../../src/solid/evaluate.ts';
 import { checkMesh } from '../../src/solid/mesh-check.ts';
-import { place, unplace } from '../../src/geometry/placement.ts';
 import { inJob, kernel, made, meshOf, tried } from '../support/tools.ts';
 
 const guide = (section: string, trim: string, saw: string): string => `
@@ -21,40 +21,58 @@ const SECTIONS = {
   square: '{ kind: square, side: 40, wall: 2, corner-radius: 4 }',
 };
 
-const TRIMS = { square: 'miter: 0', '45 sideways': 'miter: 45, long-point: right', '30 up': 'miter: 30, long-point: up', compound: 'miter: 22.5, long-point: 30' };
+const TRIMS = {
+  square: 'miter: 0',
+  '45 sideways': 'miter: 45, long-point: right',
+  '30 up': 'miter: 30, long-point: up',
+  compound: 'miter: 22.5, long-point: 30',
+};
 
 describe('a saw guide', () => {
   const rows = Object.entries(SECTIONS).flatMap(([kind, section]) =>
-    Object.entries(TRIMS).flatMap(([angle, trim]) => ['bandsaw', 'chop-saw'].map((saw) => [kind, angle, saw, section, trim] as const)),
+    Object.entries(TRIMS).flatMap(([angle, trim]) =>
+      ['bandsaw', 'chop-saw'].map((saw) => [kind, angle, saw, section, trim] as const),
+    ),
   );
 
-  test.each(rows)('%s, %s, %s: slot square to the table, kerf on the waste, one body, flat on the bed', (_, __, saw, section, trim) => {
-    const tool = made(guide(section, trim, saw)).tools[0]!;
-    const part = tool.parts[0]!;
-    const mesh = meshOf(part);
-    const facts = checkMesh(mesh);
-    expect({ closed: facts.closed, shells: facts.shells, zeroArea: facts.zeroArea }).toEqual({ closed: true, shells: 1, zeroArea: 0 });
-    expect(Math.abs(facts.bounds.min[2]!)).toBeLessThan(1e-3);
-    const { plane } = tool.end.flat!;
-    expect(Math.abs(dot(plane.normal, part.pose.z))).toBeLessThan(1e-9);
-    const kerf = tool.saw!.kerf;
-    const width = Math.max(kerf, tool.saw!.blade + tool.saw!.clearance);
-    const offsets = inJob(part, mesh).map((p) => dot(sub(p, plane.point), plane.normal));
-    for (const face of [(kerf - width) / 2, (kerf + width) / 2]) {
-      expect(offsets.filter((x) => Math.abs(x - face) < 2e-4).length).toBeGreaterThan(3);
-    }
-    // Nothing printed stands inside the slot over the tube.
-    expect(intersectionVolume(kernel, mesh, slabOverTube(tool, part.pose))).toBe(0);
-  });
+  test.each(rows)(
+    '%s, %s, %s: slot square to the table, kerf on the waste, one body, flat on the bed',
+    (_, __, saw, section, trim) => {
+      const tool = made(guide(section, trim, saw)).tools[0]!;
+      const part = tool.parts[0]!;
+      const mesh = meshOf(part);
+      const facts = checkMesh(mesh);
+      expect({ closed: facts.closed, shells: facts.shells, zeroArea: facts.zeroArea }).toEqual({
+        closed: true,
+        shells: 1,
+        zeroArea: 0,
+      });
+      expect(Math.abs(facts.bounds.min[2]!)).toBeLessThan(1e-3);
+      const { plane } = tool.end.flat!;
+      expect(Math.abs(dot(plane.normal, part.pose.z))).toBeLessThan(1e-9);
+      const kerf = tool.saw!.kerf;
+      const width = Math.max(kerf, tool.saw!.blade + tool.saw!.clearance);
+      const offsets = inJob(part, mesh).map((p) => dot(sub(p, plane.point), plane.normal));
+      for (const face of [(kerf - width) / 2, (kerf + width) / 2]) {
+        expect(offsets.filter((x) => Math.abs(x - face) < 2e-4).length).toBeGreaterThan(3);
+      }
+      // Nothing printed stands inside the slot over the tube.
+      expect(intersectionVolume(kernel, mesh, slabOverTube(tool, part.pose))).toBe(0);
+    },
+  );
 
   test('a band saw comes in from the front and leaves a bridge; a chop saw leaves the base', () => {
-    for (const [saw, whole] of [['bandsaw', 'behind'], ['chop-saw', 'below']] as const) {
+    for (const [saw, whole] of [
+      ['bandsaw', 'behind'],
+      ['chop-saw', 'below'],
+    ] as const) {
       const tool = made(guide(SECTIONS.round, 'miter: 0', saw)).tools[0]!;
       const part = tool.parts[0]!;
       const mesh = meshOf(part);
       const middle = unplace(part.pose, [400.6, 0, 0]);
       const bounds = checkMesh(mesh).bounds;
-      const post = (y: number, z: readonly [number, number]) => boxAt([middle[0] - 0.2, y - 0.5, z[0]], [middle[0] + 0.2, y + 0.5, z[1]]);
+      const post = (y: number, z: readonly [number, number]) =>
+        boxAt([middle[0] - 0.2, y - 0.5, z[0]], [middle[0] + 0.2, y + 0.5, z[1]]);
       const front = intersectionVolume(kernel, mesh, post(bounds.min[1]! + 2.5, [0.5, 30]));
       const back = intersectionVolume(kernel, mesh, post(bounds.max[1]! - 2.5, [0.5, 30]));
       const below = intersectionVolume(kernel, mesh, post(0, [0.5, 3]));
@@ -102,12 +120,21 @@ function slabOverTube(tool: ReturnType<typeof made>['tools'][number], pose: Para
   const { normal } = tool.end.flat!.plane;
   const [from, to] = [0.05, tool.saw!.kerf - 0.05];
   const points = tool.end.curves.outer.samples.flatMap((sample) =>
-    [from, to].map((k): Vec3 => unplace(pose, [sample.point[0] + normal[0] * k, sample.point[1] + normal[1] * k, sample.point[2] + normal[2] * k])),
+    [from, to].map(
+      (k): Vec3 =>
+        unplace(pose, [
+          sample.point[0] + normal[0] * k,
+          sample.point[1] + normal[1] * k,
+          sample.point[2] + normal[2] * k,
+        ]),
+    ),
   );
   return { kind: 'hull', name: 'kerf over the tube', points } as const;
 }
 
 function boxAt(low: Vec3, high: Vec3) {
-  const points = [low[0], high[0]].flatMap((x) => [low[1], high[1]].flatMap((y) => [low[2], high[2]].map((z): Vec3 => [x, y, z])));
+  const points = [low[0], high[0]].flatMap((x) =>
+    [low[1], high[1]].flatMap((y) => [low[2], high[2]].map((z): Vec3 => [x, y, z])),
+  );
   return { kind: 'hull', name: 'probe', points } as const;
 }

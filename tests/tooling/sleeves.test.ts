@@ -45,17 +45,28 @@ describe('a collar carries its cut', () => {
     expect(worst).toBeLessThan(1e-4);
   });
 
-  test.each(Object.entries(SECTIONS))('%s: one part, two parts, and on a mark come out closed, whole and flat on the bed', (_, section) => {
-    for (const [how, parts] of [['datum: stock', 1], ['datum: mark', 1], ['parts: 2', 2]] as const) {
-      const tool = made(coped(section, how)).tools[0]!;
-      expect(tool.parts).toHaveLength(parts);
-      for (const part of tool.parts) {
-        const facts = checkMesh(meshOf(part));
-        expect({ closed: facts.closed, shells: facts.shells, zeroArea: facts.zeroArea }).toEqual({ closed: true, shells: 1, zeroArea: 0 });
-        expect(Math.abs(facts.bounds.min[2]!)).toBeLessThan(1e-3);
+  test.each(Object.entries(SECTIONS))(
+    '%s: one part, two parts, and on a mark come out closed, whole and flat on the bed',
+    (_, section) => {
+      for (const [how, parts] of [
+        ['datum: stock', 1],
+        ['datum: mark', 1],
+        ['parts: 2', 2],
+      ] as const) {
+        const tool = made(coped(section, how)).tools[0]!;
+        expect(tool.parts).toHaveLength(parts);
+        for (const part of tool.parts) {
+          const facts = checkMesh(meshOf(part));
+          expect({ closed: facts.closed, shells: facts.shells, zeroArea: facts.zeroArea }).toEqual({
+            closed: true,
+            shells: 1,
+            zeroArea: 0,
+          });
+          expect(Math.abs(facts.bounds.min[2]!)).toBeLessThan(1e-3);
+        }
       }
-    }
-  });
+    },
+  );
 
   test('the surface chosen is the surface cut: inner and outer rims differ as their closed forms do', () => {
     const height = (surface: string): number => {
@@ -90,13 +101,18 @@ describe('a marking gauge is as long as the mark is far', () => {
   });
 
   test('round a bend it comes in two parts, each flat on the bed, parted on the plane of the bend', () => {
-    const tool = made(gauge('{ straight: 30 }, { bend: { clr: 80, angle: 90, toward: up } }, { straight: 100 }', 'into-bend: 60')).tools[0]!;
+    const tool = made(
+      gauge('{ straight: 30 }, { bend: { clr: 80, angle: 90, toward: up } }, { straight: 100 }', 'into-bend: 60'),
+    ).tools[0]!;
     expect(tool.parts.map((part) => part.name)).toEqual(['tube-end-marking-gauge-a', 'tube-end-marking-gauge-b']);
     for (const part of tool.parts) expect(checkMesh(meshOf(part)).shells).toBe(1);
   });
 
   test('a curved cut has no flat face to mark along', () => {
-    const text = coped(SECTIONS.round, 'datum: stock').replace('notch-collar: { end: branch.end, datum: stock }', 'marking-gauge: branch.end');
+    const text = coped(SECTIONS.round, 'datum: stock').replace(
+      'notch-collar: { end: branch.end, datum: stock }',
+      'marking-gauge: branch.end',
+    );
     expect(tried(text).problems.map((problem) => problem.code)).toContain('tool/not-flat');
   });
 });

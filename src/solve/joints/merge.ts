@@ -24,5 +24,6 @@ export function mergeEnds(joint: MergeJoint, memberNamed: MemberLookup): JointOu
     all.filter((other) => other !== leg).map((other) => bar(other));
   const face: Stop = { kind: 'plane', id: 'trunk start', point: trunk.frame.origin, normal: trunk.out };
   const ends: EndDefinition[] = all.map((leg) => endOf(leg, joint, [bar(trunk, SHARED_SURFACE), ...others(leg)]));
-  return { ends: [...ends, endOf(trunk, joint, [...all.map((leg) => bar(leg)), face])], problems: [] };
+  const last = endOf(trunk, joint, [...all.map((leg) => bar(leg)), face]);
+  return { ends: [...ends, { ...last, outsideDecides: true }], problems: [] };
 }

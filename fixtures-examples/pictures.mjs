@@ -1,0 +1,22 @@
+// Makes the README's pictures with the product itself: builds the examples' PNGs and keeps the ones that are shown.
+import { spawnSync } from 'node:child_process';
+import { copyFileSync, mkdirSync, mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+
+const here = import.meta.dirname;
+const shown = {
+  'bench-frame': ['front-end-saw-guide', 'front-start-saw-guide', 'front-end-marking-gauge'],
+  'boat-rail': ['hoop-end-saw-guide', 'hoop-end-marking-gauge', 'rail-end-notch-collar'],
+  'cargo-rack': ['stay-left-end-notch-collar'],
+  'dust-wye': ['duct-start-notch-collar', 'middle-end-notch-collar'],
+};
+const out = mkdtempSync(join(tmpdir(), 'kerfwright-pictures-'));
+mkdirSync(join(here, 'pictures'), { recursive: true });
+for (const [example, tools] of Object.entries(shown)) {
+  const job = join(here, example, 'job.yaml');
+  const build = spawnSync(process.execPath, [join(here, '..', 'bin', 'kerfwright.js'), 'build', job, '--out', out, '--format', 'png', '--quiet'], { stdio: 'inherit' });
+  if (build.status !== 0) process.exit(build.status ?? 1);
+  for (const tool of tools) copyFileSync(join(out, example, `${tool}.png`), join(here, 'pictures', `${example}-${tool}.png`));
+}
+rmSync(out, { recursive: true });

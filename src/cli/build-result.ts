@@ -1,0 +1,72 @@
+import type { ManifestTool } from '../export/manifest.ts';
+import type { Problem } from '../job/problem.ts';
+import type { CrewOnCall } from './call-crew.ts';
+import type { FolderPlan } from './folder.ts';
+import type { Format } from './formats.ts';
+import type { MakeRequest } from './make-job.ts';
+import type { ExitCode } from './terminal.ts';
+
+export interface BuildOptions {
+  readonly out: string;
+  readonly only: readonly string[];
+  readonly set: readonly string[];
+  readonly format: readonly Format[];
+  readonly plate: boolean;
+  readonly stdout: boolean;
+  readonly force: boolean;
+  readonly dryRun: boolean;
+  readonly quiet: boolean;
+  readonly json: boolean;
+  /** Absent: as many as suit the machine. */
+  readonly threads?: number;
+}
+
+/** What became of one job file. */
+export interface BuildResult {
+  readonly label: string;
+  readonly text?: string;
+  readonly code: ExitCode;
+  readonly problems: readonly Problem[];
+  /** Why there was no job to read, or what bug stopped it. */
+  readonly failure?: string;
+  readonly done?: Done;
+}
+
+/** A job whose folder is as it should be; with --dry-run, would be. */
+export interface Done {
+  readonly job: string;
+  readonly folder: string;
+  readonly plan: Pick<FolderPlan, 'write' | 'unchanged' | 'remove' | 'left'>;
+  readonly tools: readonly ManifestTool[];
+  /** Names of the tools that were kept as they stand: nothing they depend on has changed. */
+  readonly kept: readonly string[];
+  /** Tools that are to be printed again: those that were of another revision in the folder before. */
+  readonly changed: readonly ChangedTool[];
+  /** Files of tools not made this time, whose geometry has moved on. */
+  readonly outdated: readonly string[];
+}
+
+/** A tool whose print on the bench is out of date, and why. */
+export interface ChangedTool {
+  readonly name: string;
+  /** Engraved on the old print; absent where there was none. */
+  readonly from?: string;
+  readonly to: string;
+  readonly moved: readonly MovedDimension[];
+}
+
+export interface MovedDimension {
+  readonly label: string;
+  readonly from: number | string;
+  readonly to: number | string;
+  readonly unit?: 'mm' | 'deg';
+}
+
+/** All that the jobs of one command share. */
+export interface Shop {
+  readonly options: BuildOptions;
+  readonly crew: CrewOnCall;
+  readonly request: (text: string) => MakeRequest;
+  /** Job names met so far, in small letters, with the file they came from. */
+  readonly taken: Map<string, string>;
+}

@@ -1,0 +1,27 @@
+import { parentPort } from 'node:worker_threads';
+import { openKernel } from '../solid/kernel.ts';
+import { type Order, type Report, taken } from './crew.ts';
+import { makeToolAt } from './tool-task.ts';
+
+/** The other threads' program: opens a kernel of its own, then takes tools of each order until none is left. */
+if (parentPort) {
+  const port = parentPort;
+  const report = (told: Report): void => port.postMessage(told);
+  const kernel = openKernel();
+  // Where the kernel does not open, the first order tells it.
+  kernel.catch(() => undefined);
+  port.on('message', async ({ task, next }: Order) => {
+    try {
+      const opened = await kernel;
+      for (let at = taken(next); at < task.wanted.length; at = taken(next)) {
+        report({ kind: 'made', at, result: makeToolAt(opened, task, task.wanted[at]!) });
+      }
+      report({ kind: 'rest' });
+    } catch (thrown) {
+      // The others need not go on with a job that cannot be finished.
+      Atomics.store(next, 0, task.wanted.length);
+      const fault = thrown instanceof Error ? thrown : new Error(String(thrown));
+      report({ kind: 'fault', message: fault.message, ...(fault.stack === undefined ? {} : { stack: fault.stack }) });
+    }
+  });
+}

@@ -1,0 +1,108 @@
+import { type ManifestFile, type ManifestTool, sha256 } from '../export/manifest.ts';
+import { readStl } from '../export/stl.ts';
+import { readThreemf } from '../export/threemf-read.ts';
+import { hasErrors, type Problem } from '../job/problem.ts';
+import { type PartFiles, proveTool } from '../proof/prove.ts';
+import type { Kernel } from '../solid/kernel.ts';
+import type { Solution } from '../solve/solution.ts';
+import { requestTools, TOOL_MAKERS } from '../tooling/registry.ts';
+import type { Format } from './formats.ts';
+import type { OutputFile } from './output-file.ts';
+import { type BarePart, type FileContext, type MadeTool, makeTool, toolPng } from './tool-files.ts';
+import { type ToolSettings, toolDimensions, toolShape, toolSource } from './tool-source.ts';
+
+/** Tools to make of one solved job: plain data, so that another thread can take it. */
+export interface ToolTask {
+  readonly solution: Solution;
+  /** Which of the job's tools, by their place in what it asks for. */
+  readonly wanted: readonly number[];
+  readonly formats: readonly Format[];
+  /** Whether the parts' meshes are needed too, to be laid out on plates. */
+  readonly plate: boolean;
+  readonly settings: ToolSettings;
+}
+
+/** A file to write, with its line in the manifest. */
+export interface MadeFile extends OutputFile {
+  readonly entry: ManifestFile;
+}
+
+/** What became of one tool: its files, proved, or only problems; these carry a path and no line yet. */
+export interface ToolResult {
+  readonly problems: readonly Problem[];
+  readonly made?: {
+    readonly tool: ManifestTool;
+    readonly files: readonly MadeFile[];
+    readonly parts: readonly BarePart[];
+  };
+}
+
+/** Shapes one tool, builds it, proves it on the bytes of its files. Touches no file. */
+export function makeToolAt(kernel: Kernel, task: ToolTask, place: number): ToolResult {
+  const { solution, settings } = task;
+  const request = requestTools(solution).requests[place];
+  if (!request) throw new Error(`internal: tool ${place} is not asked for`);
+  const designed = TOOL_MAKERS[request.kind](request);
+  const tool = designed.value;
+  if (!tool || hasErrors(designed.problems)) return { problems: designed.problems };
+  const { madeBy, sourceDateEpoch } = settings;
+  const context = { job: solution.job, madeBy, ...(sourceDateEpoch === undefined ? {} : { sourceDateEpoch }) };
+  const made = makeTool(kernel, tool, context);
+  if (!made.value) return { problems: [...designed.problems, ...made.problems] };
+  const proof = proveTool(kernel, tool, solution, readBack(made.value));
+  const problems = [...designed.problems, ...made.problems, ...proof.problems];
+  if (hasErrors(problems)) return { problems };
+  const { name, kind, title, revision } = tool;
+  return {
+    problems,
+    made: {
+      tool: {
+        name,
+        kind,
+        title,
+        end: tool.end.id,
+        revision,
+        // What warned once must warn again: it is made anew each time.
+        ...(problems.length === 0
+          ? { madeFrom: toolSource(request, settings), shape: toolShape(request, tool, settings) }
+          : {}),
+        dimensions: toolDimensions(request, tool),
+        proofs: proof.parts,
+      },
+      files: toolFiles(made.value, task.formats, context),
+      parts: task.plate ? made.value.parts.map((part) => ({ name: part.name, mesh: part.mesh })) : [],
+    },
+  };
+}
+
+/** What will be written, read again: the proof sees nothing else of the tool than its files. */
+function readBack({ parts, threemf }: MadeTool): readonly PartFiles[] {
+  const { objects } = readThreemf(threemf);
+  return parts.map(({ name, mesh, stl }): PartFiles => {
+    const object = objects.find((candidate) => candidate.name === name);
+    if (!object) throw new Error(`internal: ${name} is not in the 3MF of its tool`);
+    const meshes = [{ format: 'stl', mesh: readStl(stl) } as const, { format: '3mf', mesh: object.mesh } as const];
+    return { part: name, built: mesh, meshes };
+  });
+}
+
+function toolFiles(made: MadeTool, formats: readonly Format[], context: FileContext): readonly MadeFile[] {
+  const { name, revision } = made.tool;
+  const of = { tool: name, revision };
+  const all = made.parts.map((part) => part.name);
+  return formats.flatMap((format) => {
+    if (format === 'stl') {
+      return made.parts.map((part) =>
+        madeFile({ name: `${part.name}.stl`, bytes: part.stl, format, parts: [part.name], ...of }),
+      );
+    }
+    const bytes = format === '3mf' ? made.threemf : toolPng(made, context);
+    return [madeFile({ name: `${name}.${format}`, bytes, format, parts: all, ...of })];
+  });
+}
+
+export const madeFile = ({ bytes, ...entry }: OutputFile & Omit<ManifestFile, 'sha256' | 'bytes'>): MadeFile => ({
+  name: entry.name,
+  bytes,
+  entry: { ...entry, sha256: sha256(bytes), bytes: bytes.length },
+});

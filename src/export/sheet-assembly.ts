@@ -1,0 +1,161 @@
+import { besideAt, type Centerline } from '../geometry/centerline.ts';
+import { IDENTITY } from '../geometry/placement.ts';
+import { outlineAt, outlineKinks } from '../geometry/section.ts';
+import type { Mm, Vec2, Vec3 } from '../geometry/vector.ts';
+import type { Mesh } from '../solid/mesh.ts';
+import type { CutCurve, Piece, Solution } from '../solve/solution.ts';
+import { loopsMesh } from '../tooling/sweep.ts';
+import { type PictureMesh, type PictureOptions, picture, pictureSpots } from './picture.ts';
+import { pngBytes } from './png.ts';
+import type { SheetDrawing } from './sheet-blocks.ts';
+import type { Mark } from './sheet-paper.ts';
+
+/** Neighboring pieces in different grays of steel. */
+const COLORS = [
+  [150, 172, 200],
+  [196, 186, 160],
+  [160, 194, 172],
+  [200, 168, 160],
+] as const;
+const VIEW = { from: [-0.6, -1, 0.75] } as const;
+const PIXELS = { width: 1200, height: 800 } as const;
+const AROUND = 96;
+/** Share of the tightest clr that a step along a bent tube may be; and the most steps. */
+const STEP = 0.08;
+const MOST_STEPS = 400;
+
+/** The drawing on paper: the picture with a column for item numbers on either side. */
+const WIDE: Mm = 172;
+const COLUMN: Mm = 11;
+const BALLOON: Mm = 3.6;
+const TEXT: Mm = 4.2;
+
+/** All pieces as they will be welded, cut ends as solved, with an item number and leader for each (ISO 6433). */
+export function assemblyDrawing(solution: Solution): SheetDrawing {
+  const meshes = solution.pieces.map(
+    (piece, i): PictureMesh => ({ mesh: pieceMesh(piece), color: COLORS[i % COLORS.length]! }),
+  );
+  const options: PictureOptions = { ...PIXELS, view: VIEW };
+  const png = pngBytes(picture(meshes, options));
+  const width = WIDE - 2 * COLUMN;
+  const height = (width * PIXELS.height) / PIXELS.width;
+  const spots = pictureSpots(meshes, options, solution.pieces.map(middleOf)).map(
+    ([x, y]): Vec2 => [COLUMN + (x / PIXELS.width) * width, (y / PIXELS.height) * height],
+  );
+  return {
+    kind: 'drawing',
+    description: `assembly of ${solution.pieces.length} pieces, numbered as in the cut list`,
+    width: WIDE,
+    height,
+    marks: [{ kind: 'image', at: [COLUMN, 0], width, height, png }, ...balloons(spots, height)],
+  };
+}
+
+/** Size of the box round all pieces, along the job's x, y and z. */
+export function overallSize(solution: Solution): Vec3 {
+  const low = [Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY];
+  const high = low.map((x) => -x);
+  for (const piece of solution.pieces) {
+    const { positions } = pieceMesh(piece);
+    positions.forEach((x, i) => {
+      low[i % 3] = Math.min(low[i % 3]!, x);
+      high[i % 3] = Math.max(high[i % 3]!, x);
+    });
+  }
+  return [high[0]! - low[0]!, high[1]! - low[1]!, high[2]! - low[2]!];
+}
+
+const middleOf = ({ member, from, to }: Piece): Vec3 => besideAt(member.centerline, (from + to) / 2, 0, 0);
+
+/** A piece as a hollow tube from cut to cut; the wall's edge follows the curves of outside and bore. */
+export function pieceMesh(piece: Piece): Mesh {
+  const { section, centerline } = piece.member;
+  const us = [...Array.from({ length: AROUND }, (_, i) => i / AROUND), ...outlineKinks(section)];
+  const steps = stepsAlong(piece);
+  const loops = [...new Set(us)]
+    .sort((p, q) => p - q)
+    .map((u) => {
+      const side = (depth: Mm, surface: 'outer' | 'inner'): readonly Vec3[] => {
+        const [a, b] = outlineAt(section, u, depth).point;
+        const s0 = piece.startEnd ? curveAt(piece.startEnd.curves[surface], u) : 0;
+        const s1 = piece.finishEnd ? curveAt(piece.finishEnd.curves[surface], u) : centerline.length;
+        return Array.from({ length: steps + 1 }, (_, k) => besideAt(centerline, s0 + ((s1 - s0) * k) / steps, a, b));
+      };
+      return [...side(0, 'outer'), ...[...side(section.wall, 'inner')].reverse()];
+    });
+  return loopsMesh(loops, IDENTITY);
+}
+
+function stepsAlong({ member, from, to }: Piece): number {
+  const clr = tightest(member.centerline);
+  return clr === undefined ? 1 : Math.min(MOST_STEPS, Math.max(8, Math.ceil((to - from) / (STEP * clr))));
+}
+
+const tightest = (line: Centerline): Mm | undefined => {
+  const clrs = line.segments.flatMap((segment) => (segment.kind === 'bend' ? [segment.clr] : []));
+  return clrs.length > 0 ? Math.min(...clrs) : undefined;
+};
+
+/** s at u, between the curve's samples. */
+function curveAt({ samples }: CutCurve, u: number): Mm {
+  const after = samples.findIndex((sample) => sample.u > u);
+  const p = samples[(after < 0 ? samples.length : after) - 1]!;
+  const q = after < 0 ? { ...samples[0]!, u: 1 } : samples[after]!;
+  return p.s + ((u - p.u) / (q.u - p.u)) * (q.s - p.s);
+}
+
+/** Numbers in a column on the nearer side, spread so that none covers another, with a leader to a dot on the piece. */
+function balloons(spots: readonly Vec2[], height: Mm): readonly Mark[] {
+  const sides = [0, 1].map((side) =>
+    spots
+      .map((spot, i) => ({ spot, i }))
+      .filter(({ i }) => sideOf(spots, i) === side)
+      .sort((p, q) => p.spot[1] - q.spot[1] || p.i - q.i),
+  );
+  return sides.flatMap((items, side) => {
+    const ys = spread(
+      items.map(({ spot }) => spot[1]),
+      { height, room: 2 * BALLOON + 1 },
+    );
+    const x = side === 0 ? BALLOON : WIDE - BALLOON;
+    return items.flatMap(({ spot, i }, k): readonly Mark[] => {
+      const at: Vec2 = [x, ys[k]!];
+      const edge: Vec2 = [x + (side === 0 ? BALLOON : -BALLOON), at[1]];
+      return [
+        { kind: 'line', type: 'thin', points: [edge, spot] },
+        { kind: 'fill', gray: 0, points: circle(spot, 0.7) },
+        { kind: 'line', type: 'thin', points: circle(at, BALLOON) },
+        { kind: 'text', at: [x, at[1] + TEXT * 0.35], text: String(i + 1), size: TEXT, bold: true, anchor: 'middle' },
+      ];
+    });
+  });
+}
+
+/** The left half of the pieces, by where they are seen, goes left. */
+function sideOf(spots: readonly Vec2[], i: number): 0 | 1 {
+  const order = spots.map((spot, k) => ({ x: spot[0], k })).sort((p, q) => p.x - q.x || p.k - q.k);
+  return order.findIndex(({ k }) => k === i) < spots.length / 2 ? 0 : 1;
+}
+
+/** Wanted places down a column moved apart by `room`, as little as one pass down and one up does it. */
+function spread(
+  wanted: readonly Mm[],
+  { height, room }: { readonly height: Mm; readonly room: Mm },
+): readonly Mm[] {
+  const gap = Math.min(room, height / Math.max(1, wanted.length));
+  const ys = [...wanted];
+  for (let i = 0; i < ys.length; i++) ys[i] = Math.max(ys[i]!, gap / 2, (ys[i - 1] ?? Number.NEGATIVE_INFINITY) + gap);
+  for (let i = ys.length - 1; i >= 0; i--) {
+    ys[i] = Math.min(ys[i]!, height - gap / 2, (ys[i + 1] ?? Number.POSITIVE_INFINITY) - gap);
+  }
+  return ys;
+}
+
+const CORNERS = 32;
+const circle = ([x, y]: Vec2, radius: Mm): readonly Vec2[] => {
+  const points = Array.from({ length: CORNERS }, (_, i): Vec2 => {
+    const turn = (2 * Math.PI * i) / CORNERS;
+    return [x + radius * Math.cos(turn), y + radius * Math.sin(turn)];
+  });
+  return [...points, points[0]!];
+};

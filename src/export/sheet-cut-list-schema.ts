@@ -1,0 +1,167 @@
+import { CUT_LIST_FORMAT, CUT_LIST_VERSION } from './sheet-cut-list.ts';
+
+type Json = string | number | boolean | readonly Json[] | JsonSchema;
+export interface JsonSchema {
+  readonly [key: string]: Json;
+}
+
+type Properties = Readonly<Record<string, JsonSchema>>;
+
+const text = (description: string): JsonSchema => ({ type: 'string', description });
+const count = (description: string): JsonSchema => ({ type: 'integer', minimum: 1, description });
+const mm = (description: string): JsonSchema => ({ type: 'number', description: `${description}, mm` });
+const size = (description: string): JsonSchema => ({ ...mm(description), exclusiveMinimum: 0 });
+const gap = (description: string): JsonSchema => ({ ...mm(description), minimum: 0 });
+const deg = (description: string): JsonSchema => ({ type: 'number', description: `${description}, degrees` });
+const area = (description: string): JsonSchema => ({ type: 'number', minimum: 0, description: `${description}, mm^2` });
+const oneOf = (description: string, words: readonly string[]): JsonSchema => ({ enum: words, description });
+const list = (items: JsonSchema, description: string): JsonSchema => ({ type: 'array', items, description });
+const ref = (name: string): JsonSchema => ({ $ref: `#/$defs/${name}` });
+
+/** An object with no other field; those in `optional` may be missing. */
+const fields = (required: Properties, optional: Properties = {}): JsonSchema => ({
+  type: 'object',
+  additionalProperties: false,
+  required: Object.keys(required),
+  properties: { ...required, ...optional },
+});
+
+const point = (description: string): JsonSchema => ({
+  type: 'array',
+  items: { type: 'number' },
+  minItems: 3,
+  maxItems: 3,
+  description: `${description}: x, y, z, mm`,
+});
+
+/** JSON Schema (draft 2020-12) of what `cutListJson` writes. */
+export const cutListSchema = (): JsonSchema => ({
+  $schema: 'https://json-schema.org/draft/2020-12/schema',
+  title: 'Cut list of a job: lengths mm, angles degrees, areas mm^2',
+  ...fields({
+    format: { const: CUT_LIST_FORMAT },
+    version: { const: CUT_LIST_VERSION },
+    madeBy: text('name and version of the program'),
+    job: text('name of the job'),
+    units: oneOf('what the job is written in; all lengths here are mm in any case', ['mm', 'in']),
+    pieces: list(ref('piece'), 'pieces of tube to cut, in the order of the members'),
+    merges: list(ref('merge'), 'where several members run into one'),
+  }),
+  $defs: { section: section(), piece: piece(), end: end(), bending: bending(), merge: merge() },
+});
+
+const section = (): JsonSchema => {
+  const kind = (word: string): Properties => ({ kind: { const: word } });
+  const wall = { wall: size('wall') };
+  const across = { width: size('width, across the witness line'), height: size('height, along the witness line') };
+  return {
+    description: 'measured size where calipers were used, else nominal',
+    oneOf: [
+      fields({ ...kind('round'), od: size('outside diameter'), ...wall }),
+      fields({ ...kind('flat-oval'), ...across, ...wall }),
+      fields({ ...kind('ellipse'), ...across, ...wall }),
+      fields({ ...kind('rectangle'), ...across, ...wall, cornerRadius: gap('outside corner radius') }),
+    ],
+  };
+};
+
+const piece = (): JsonSchema =>
+  fields(
+    {
+      member: text('name of the member'),
+      section: ref('section'),
+      stockLength: size('least stock, long point to long point along the centerline'),
+      longLength: size('long point to long point along the centerline'),
+      shortLength: mm('short point to short point along the centerline'),
+      developedLength: size('of the drawn centerline, work point to work point'),
+      ends: { ...list(ref('end'), 'start, then end'), minItems: 2, maxItems: 2 },
+      solved: list(
+        fields({
+          what: text('what was solved'),
+          value: { type: 'number' },
+          unit: oneOf('unit of the value', ['mm', 'deg']),
+        }),
+        'values that the job left to solve',
+      ),
+    },
+    {
+      mirrorOf: text('the member that this one mirrors'),
+      material: text('as the job names it'),
+      bending: ref('bending'),
+    },
+  );
+
+const end = (): JsonSchema =>
+  fields(
+    {
+      end: oneOf('which end of the member', ['start', 'end']),
+      cut: oneOf('plain: stays as it comes; flat: a saw cut; curved: coped', ['plain', 'flat', 'curved']),
+      gap: gap('weld gap taken off here'),
+      longPoint: mm('from the long point of the other end, along the centerline'),
+      shortPoint: mm('from the long point of the other end, along the centerline'),
+    },
+    {
+      joint: text('name of the joint'),
+      jointKind: oneOf('what the joint is', ['miter', 'cope', 'merge', 'trim', 'butt', 'plain']),
+      flat: fields({
+        miterDeg: deg('from a square cut'),
+        longPointDeg: deg('side of the long point, clockwise from the witness line looking from start to end'),
+        center: mm('where the cut meets the centerline, from the long point of the other end'),
+      }),
+      inBend: fields(
+        {
+          bend: count('which bend of the member, from 1'),
+          clr: size('centerline radius'),
+          bendAngleDeg: deg('of the whole bend'),
+          inside: mm('mark along the inside of the bend from the tangent point on the kept side'),
+          outside: mm('mark along the outside of the bend from there'),
+        },
+        {
+          intoBendDeg: deg('of the centerline, from the tangent point on the kept side'),
+          center: mm('along the centerline from there'),
+        },
+      ),
+      ordinates: list(
+        fields({
+          turnDeg: deg('share of the turn from the witness line, clockwise looking from start to end'),
+          around: mm('the same place round the outside'),
+          cutBack: mm('back from the long point along the centerline'),
+        }),
+        'of a curved cut, on the outside of the tube',
+      ),
+    },
+  );
+
+const bending = (): JsonSchema =>
+  fields({
+    rows: list(
+      fields({
+        straight: mm('straight before the bend, between tangent points'),
+        planeOfBendDeg: deg('turn from the plane of the bend before, clockwise looking along'),
+        bendAngleDeg: deg('degree of bend'),
+        clr: size('centerline radius'),
+        arcLength: size('along the centerline'),
+      }),
+      'bends in order',
+    ),
+    last: mm('straight behind the last bend'),
+    firstFromLongPoint: mm('from the long point at the start to the first tangent point'),
+    lastToLongPoint: mm('from the last tangent point to the long point at the end'),
+    points: list(point('start, corner or end of the drawn centerline'), 'start, corners and end'),
+  });
+
+const merge = (): JsonSchema =>
+  fields({
+    joint: text('name of the joint'),
+    legs: list(text('name of a leg'), 'members that run in'),
+    trunk: text('the member they run into'),
+    legArea: area('bores of the legs together'),
+    trunkArea: area('bore of the trunk'),
+    ratio: { type: 'number', description: 'bore of the trunk over the bores of the legs' },
+    openArea: area('left open at the start of the trunk'),
+    cusps: list(fields({ area: area('of one open place'), at: point('its middle') }), 'open places, largest first'),
+    bestShift: fields({
+      shift: mm('move of the trunk start along its heading'),
+      area: area('left open then'),
+    }),
+  });
