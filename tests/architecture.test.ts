@@ -55,6 +55,7 @@ const DOORS: readonly { readonly what: RegExp; readonly where: RegExp }[] = [
   { what: /^node:zlib$/, where: /^export\/png\.ts$/ },
   { what: /^node:crypto$/, where: /^(export\/manifest|cli\/.*)\.ts$/ },
   { what: /^commander$/, where: /^cli\// },
+  { what: /^chokidar$/, where: /^cli\/watching\.ts$/ },
   { what: /^node:util$/, where: /^(job\/render|cli\/.*)\.ts$/ },
   { what: /^node:/, where: /^(cli\/.*|export\/(manifest|png)\.ts|job\/render\.ts|solid\/kernel\.ts)$/ },
 ];

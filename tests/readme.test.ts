@@ -5,7 +5,8 @@ import { made } from './support/tools.ts';
 
 const ROOT = fileURLToPath(new URL('..', import.meta.url));
 const readme = readFileSync(`${ROOT}README.md`, 'utf8');
-const blocks = (language: string): readonly string[] => [...readme.matchAll(new RegExp(`\`\`\`${language}\\n([\\s\\S]*?)\`\`\``, 'g'))].map((match) => match[1]!);
+const blocks = (language: string): readonly string[] =>
+  [...readme.matchAll(new RegExp(`\`\`\`${language}\\n([\\s\\S]*?)\`\`\``, 'g'))].map((match) => match[1]!);
 
 describe('the README holds what it says', () => {
   test('its job file makes tools', () => {
@@ -15,7 +16,9 @@ describe('the README holds what it says', () => {
   });
 
   test('its pictures, examples and scripts exist', () => {
-    const paths = [...readme.matchAll(/\]\(([^)#:]+)\)|(fixtures-examples\/[\w-]+\/job\.yaml)/g)].map((match) => match[1] ?? match[2]!);
+    const paths = [...readme.matchAll(/\]\(([^)#:]+)\)|(fixtures-examples\/[\w-]+\/job\.yaml)/g)].map(
+      (match) => match[1] ?? match[2]!,
+    );
     expect(paths.length).toBeGreaterThan(8);
     expect(paths.filter((path) => !existsSync(`${ROOT}${path}`))).toEqual([]);
     const { scripts } = JSON.parse(readFileSync(`${ROOT}package.json`, 'utf8'));
@@ -24,7 +27,9 @@ describe('the README holds what it says', () => {
   });
 
   test('CI runs exactly its test command', () => {
-    const command = blocks('').map((block) => block.trim()).find((block) => block.includes('verify'));
+    const command = blocks('')
+      .map((block) => block.trim())
+      .find((block) => block.includes('verify'));
     expect(command).toBeDefined();
     expect(readFileSync(`${ROOT}.ci/run`, 'utf8').split('\n')).toContain(command);
   });

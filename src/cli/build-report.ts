@@ -8,7 +8,7 @@ import { problemJson } from './report.ts';
 import { counted, EXIT, jsonText, rounded } from './terminal.ts';
 
 /** Texts of a finished job: the list of files for stdout, the account of it for stderr. */
-export const buildText = { files: fileList, summary };
+export const buildText = { files: fileList, summary, total };
 
 /** Files written, one a line: what a script hands on, and what must be sliced again. */
 function fileList({ plan, folder }: Done): string {
@@ -59,6 +59,27 @@ function movedText({ label, from, to, unit }: MovedDimension): string {
 
 const note = (what: string, names: readonly string[]): readonly string[] =>
   names.length > 0 ? wrapped(`${what}: ${names.map(visible).join(', ')}`, 2) : [];
+
+/** How a run of several jobs ended: how many of what, and the files of those that failed. */
+function total(results: readonly BuildResult[]): string {
+  const done = results.flatMap((result) => result.done ?? []);
+  const touched = done.filter(({ plan }) => plan.write.length + plan.remove.length > 0).length;
+  const failed = results.filter(({ code }) => code !== EXIT.made);
+  const again = done.reduce((sum, { changed }) => sum + changed.length, 0);
+  const account = [
+    `${counted(results.length, 'job')}: ${touched} with new files`,
+    `${done.length - touched} unchanged`,
+    `${failed.length} failed`,
+    ...(again > 0 ? [`${counted(again, 'tool')} to print again`] : []),
+  ];
+  return `${[
+    account.join(', '),
+    ...note(
+      'failed',
+      failed.map(({ label }) => label),
+    ),
+  ].join('\n')}\n`;
+}
 
 /** One line a tool: deviations are the largest, walls the thinnest over its parts. */
 function proofRow({ name, revision, proofs }: ManifestTool): readonly string[] {

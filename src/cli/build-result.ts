@@ -4,6 +4,7 @@ import type { CrewOnCall } from './call-crew.ts';
 import type { FolderPlan } from './folder.ts';
 import type { Format } from './formats.ts';
 import type { MakeRequest } from './make-job.ts';
+import type { Shard } from './shard.ts';
 import type { ExitCode } from './terminal.ts';
 
 export interface BuildOptions {
@@ -19,6 +20,8 @@ export interface BuildOptions {
   readonly json: boolean;
   /** Absent: as many as suit the machine. */
   readonly threads?: number;
+  /** Absent: all of the jobs. */
+  readonly shard?: Shard;
 }
 
 /** What became of one job file. */

@@ -1,6 +1,6 @@
 import { parentPort } from 'node:worker_threads';
 import { openKernel } from '../solid/kernel.ts';
-import { type Order, type Report, taken } from './crew.ts';
+import { layDown, type Order, type Report, taken } from './crew.ts';
 import { makeToolAt } from './tool-task.ts';
 
 /** The other threads' program: opens a kernel of its own, then takes tools of each order until none is left. */
@@ -18,8 +18,7 @@ if (parentPort) {
       }
       report({ kind: 'rest' });
     } catch (thrown) {
-      // The others need not go on with a job that cannot be finished.
-      Atomics.store(next, 0, task.wanted.length);
+      layDown({ task, next });
       const fault = thrown instanceof Error ? thrown : new Error(String(thrown));
       report({ kind: 'fault', message: fault.message, ...(fault.stack === undefined ? {} : { stack: fault.stack }) });
     }

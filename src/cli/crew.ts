@@ -10,6 +10,7 @@ export interface Crew {
 export interface Hand {
   readonly send: (order: Order) => void;
   readonly onReport: (take: (report: Report) => void) => void;
+  readonly hasEnded: () => boolean;
   /** The thread ended, or never began: with why. */
   readonly onEnd: (take: (why: string) => void) => void;
   readonly stop: () => Promise<void>;
@@ -32,28 +33,47 @@ export function crewOf(openKernel: () => Promise<Kernel>, hands: readonly Hand[]
     make: async (task) => {
       const results: ToolResult[] = [];
       const next = new Int32Array(new SharedArrayBuffer(4));
-      const helpers = task.wanted.length > 1 ? hands : [];
+      const helpers = task.wanted.length > 1 ? hands.filter((hand) => !hand.hasEnded()) : [];
       const others = helpers.map((hand) => takePart(hand, { task, next }, results));
-      // Heard of at once below; until then a fault of theirs is nobody's unhandled one.
-      for (const other of others) other.catch(() => undefined);
-      const kernel = await openKernel();
-      for (let at = taken(next); at < task.wanted.length; at = taken(next)) {
-        results[at] = makeToolAt(kernel, task, task.wanted[at]!);
-        // Lets the others' reports in.
-        if (helpers.length > 0) await new Promise((resolve) => setImmediate(resolve));
-      }
-      await Promise.all(others);
+      const own = takeTools(openKernel, { task, next }, { results, alone: others.length === 0 });
+      // All have put down their work before anything is told: a thread still at this job would report into the next one.
+      const ends = await Promise.allSettled([own, ...others]);
+      for (const end of ends) if (end.status === 'rejected') throw end.reason;
       return results;
     },
   };
 }
+
+async function takeTools(
+  openKernel: () => Promise<Kernel>,
+  { task, next }: Order,
+  { results, alone }: { readonly results: ToolResult[]; readonly alone: boolean },
+): Promise<void> {
+  try {
+    const kernel = await openKernel();
+    for (let at = taken(next); at < task.wanted.length; at = taken(next)) {
+      results[at] = makeToolAt(kernel, task, task.wanted[at]!);
+      // Lets the others' reports in.
+      if (!alone) await new Promise((resolve) => setImmediate(resolve));
+    }
+  } catch (thrown) {
+    layDown({ task, next });
+    throw thrown;
+  }
+}
+
+/** No thread takes another tool of a job that cannot be finished. */
+export const layDown = ({ task, next }: Order): void => void Atomics.store(next, 0, task.wanted.length);
 
 /** The next place nobody has taken; counted up in memory that all threads share. */
 export const taken = (next: Int32Array): number => Atomics.add(next, 0, 1);
 
 function takePart(hand: Hand, order: Order, results: ToolResult[]): Promise<void> {
   return new Promise((resolve, reject) => {
-    hand.onEnd((why) => reject(new Error(`internal: a thread ended: ${why}`)));
+    hand.onEnd((why) => {
+      layDown(order);
+      reject(new Error(`internal: a thread ended: ${why}`));
+    });
     hand.onReport((report) => {
       if (report.kind === 'made') results[report.at] = report.result;
       else if (report.kind === 'rest') resolve();

@@ -48,7 +48,8 @@ const settingsList = ({ formats, plate, only, sourceDateEpoch }: ManifestSetting
   sourceDateEpoch ?? null,
 ];
 
-function guessedName(text: string): string | undefined {
+/** The job's name as its text says it, where a plain line does. */
+export function guessedName(text: string): string | undefined {
   const name = /^job:[ \t]+(["']?)([A-Za-z0-9._-]+)\1[ \t]*(?:#.*)?\r?$/m.exec(text)?.[2];
   return name !== undefined && FILE_NAME.test(name) ? name : undefined;
 }

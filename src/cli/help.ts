@@ -13,6 +13,7 @@ Begin with:
   kerfwright check bracket.yaml     what is wrong with it, and every setting
   kerfwright solve bracket.yaml     lengths, angles and cuts
   kerfwright build bracket.yaml     the tools, into out/<job name>/
+  kerfwright watch bracket.yaml     the same again whenever the job is saved
 
 stdout carries the product (files written, tables, JSON), stderr all else.
 Color only on a terminal; NO_COLOR and TERM=dumb turn it off.
@@ -34,6 +35,12 @@ Files are written beside their place as .kerfwright-*.part and renamed, so a
 slicer that watches the folder never sees half a file; names stay the same from
 build to build. Links are replaced, never followed.
 
+Only what changed is made: a tool is kept, neither computed nor touched, when
+nothing it depends on has changed and its files are as they were written. The
+run ends with what was made, kept and removed and what to print again: the old
+and the new revision and the dimensions that moved. One job that fails stops no
+other. --threads and --shard change no byte of any file; --plate makes all.
+
 Numbers a job may set, with their defaults (kerfwright check shows yours):
   shop.printer.bed        220 x 220 x 250 mm   usable bed and height
   shop.printer.nozzle     0.4 mm
@@ -54,10 +61,24 @@ Examples:
   kerfwright build jobs/ --out ~/prints --format 3mf
   kerfwright build rail.yaml --only "*-saw-guide" --set shop.fit.slide=0.35mm
   kerfwright build rail.yaml --plate
+  kerfwright build "catalog/**/*.yaml" --threads 8
   kerfwright build - --json < rail.yaml
+  seq 4 | xargs -P 4 -I % kerfwright build jobs/ --shard %/4 --threads 1
   kerfwright build rail.yaml --only post-end-saw-guide --format stl --stdout \\
     > guide.stl
 ${EXIT_CODES}`;
+
+export const AFTER_WATCH = `
+Only what a saved change touches is made again; the rest is kept as it stands.
+A job with problems keeps its last good files. Folders and patterns take in new
+job files as they appear; a job file that goes away keeps its tools. Ctrl-C
+stops (exit 130). What is written, and how, is the same as for build.
+
+Examples:
+  kerfwright watch rail.yaml
+  kerfwright watch jobs/ --out ~/prints --format 3mf
+${EXIT_CODES}
+  130 stopped with Ctrl-C`;
 
 export const AFTER_CHECK = `
 Shows every setting of the shop and whether it came from the file, from --set or

@@ -3,6 +3,7 @@ import { FILE_LIMITS } from '../job/limits.ts';
 import type { Problem } from '../job/problem.ts';
 import { visible } from '../job/render.ts';
 import { reasonOf } from './folder.ts';
+import { globMatches } from './glob.ts';
 import type { Io } from './io.ts';
 
 /** A job file as named on the command line. */
@@ -25,7 +26,7 @@ const MOST_BYTES = 4 * FILE_LIMITS.characters;
 
 /**
  * Job files behind the arguments, each once, in the order given: a file as it is, a folder as all of its .yaml and .yml
- * (not those in folders inside it, nor hidden ones) by name, `-` as standard input.
+ * (not those in folders inside it, nor hidden ones) by name, a pattern as the files that match, `-` as standard input.
  */
 export function expandInputs(io: Io, args: readonly string[]): readonly (Input | Unreadable)[] {
   const seen = new Set<string>();
@@ -35,7 +36,7 @@ export function expandInputs(io: Io, args: readonly string[]): readonly (Input |
     const path = resolve(io.cwd, arg);
     try {
       const kind = io.files.kindBehind(path);
-      if (kind === undefined) return [{ label: arg, reason: 'there is no such file or folder' }];
+      if (kind === undefined) return globbed(io, arg, once);
       if (kind !== 'folder') return once(path) ? [fileInput(io, arg, path)] : [];
       const names = io.files.list(path).filter(isJobFileName).sort(byCodeUnits);
       if (names.length === 0) return [{ label: arg, reason: 'the folder holds no .yaml or .yml file' }];
@@ -46,6 +47,37 @@ export function expandInputs(io: Io, args: readonly string[]): readonly (Input |
       return [{ label: arg, reason: reasonOf(thrown) }];
     }
   });
+}
+
+/** An argument that names nothing may be a pattern that the shell did not unfold: `jobs/rail-*.yaml`, `**` for any folders. */
+function globbed(io: Io, arg: string, once: (path: string) => boolean): readonly (Input | Unreadable)[] {
+  if (!/[*?[{]/.test(arg)) return [{ label: arg, reason: 'there is no such file or folder' }];
+  const labels = matchingFiles(io, arg);
+  if (labels.length === 0) return [{ label: arg, reason: 'no file matches' }];
+  return labels.flatMap((label) => {
+    const path = resolve(io.cwd, label);
+    return once(path) ? [fileInput(io, label, path)] : [];
+  });
+}
+
+/** Files that match a pattern, folder by folder, by name; hidden ones only where the pattern says the dot. */
+function matchingFiles(io: Io, pattern: string): readonly string[] {
+  const [first = '', ...rest] = pattern.split(/[/\\]+/);
+  const absolute = first === '' || /^[A-Za-z]:$/.test(first);
+  const walk = (at: string, steps: readonly string[]): readonly string[] => {
+    const [step, ...more] = steps;
+    if (step === undefined) return io.files.kindBehind(resolve(io.cwd, at)) === 'file' ? [at] : [];
+    if (step === '' || step === '.') return walk(at, more);
+    if (step === '..') return walk(join(at, '..'), more);
+    if (io.files.kindBehind(resolve(io.cwd, at === '' ? '.' : at)) !== 'folder') return [];
+    const names = io.files.list(resolve(io.cwd, at === '' ? '.' : at)).toSorted(byCodeUnits);
+    const seen = names.filter((name) => !name.startsWith('.') || step.startsWith('.'));
+    if (step !== '**')
+      return seen.filter((name) => globMatches(step, name)).flatMap((name) => walk(join(at, name), more));
+    const inside = seen.filter((name) => io.files.kindAt(resolve(io.cwd, at, name)) === 'folder');
+    return [...walk(at, more), ...inside.flatMap((name) => walk(join(at, name), steps))];
+  };
+  return absolute ? walk(`${first}/`, rest) : walk('', [first, ...rest]);
 }
 
 const fileInput = (io: Io, label: string, path: string): Input => ({

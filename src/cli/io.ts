@@ -17,6 +17,7 @@ import {
 import { dirname } from 'node:path';
 import type { Hand } from './crew.ts';
 import { startHand, usualThreads } from './threads.ts';
+import { nodeWatching, type Watching } from './watching.ts';
 
 /** Everything a command touches outside itself; tests put their own in its place. */
 export interface Io {
@@ -31,6 +32,8 @@ export interface Io {
   readonly random: () => string;
   /** Starts threads that help to make tools, where there is somewhere to start them from; `usual` counts this one too. */
   readonly threads?: { readonly usual: number; readonly start: () => Hand };
+  /** Absent where files cannot be watched. */
+  readonly watching?: Watching;
   /** Waits until all that was written is out; tells the system's code when it could not be (a closed pipe is no failure). */
   readonly drained: () => Promise<string | undefined>;
 }
@@ -214,6 +217,7 @@ export function nodeIo(): Io {
     env: process.env,
     files: nodeFiles,
     random: () => randomBytes(6).toString('hex'),
+    watching: nodeWatching,
     threads: { usual: usualThreads(), start: startHand },
     drained: async () => {
       await Promise.all([process.stdout, process.stderr].map(drain));

@@ -1,14 +1,15 @@
-import { Command, CommanderError, InvalidArgumentError, Option } from 'commander';
+import { Command, CommanderError, Option } from 'commander';
 import { tellFault } from './fault.ts';
-import { FORMATS, type Format } from './formats.ts';
-import { AFTER_BUILD, AFTER_CHECK, AFTER_INIT, AFTER_MAIN, AFTER_SCHEMA, AFTER_SOLVE } from './help.ts';
+import { FORMATS } from './formats.ts';
+import { AFTER_BUILD, AFTER_CHECK, AFTER_INIT, AFTER_MAIN, AFTER_SCHEMA, AFTER_SOLVE, AFTER_WATCH } from './help.ts';
 import { type Io, nodeIo } from './io.ts';
+import { parseFormats, parseShard, parseThreads } from './option-values.ts';
 import { colored, EXIT, type ExitCode } from './terminal.ts';
 import { programVersion } from './version.ts';
 
 /**
  * Runs one command line (without node and the script's name) and tells the exit code: 0 made, 1 the job has problems,
- * 2 usage, unreadable file or unwritable output, 70 a bug. Throws nothing.
+ * 2 usage, unreadable file or unwritable output, 70 a bug, 130 a watch that was stopped. Throws nothing.
  */
 export async function run(argv: readonly string[], io: Io = nodeIo()): Promise<number> {
   let code = await runGuarded(argv, io);
@@ -65,12 +66,9 @@ const setOption = (): Option =>
     .argParser(collect)
     .default([], 'none');
 
-function addBuild(program: Command, io: Io, done: Done): void {
-  program
-    .command('build')
-    .summary('make the tools of a job: STL and 3MF files, proved, with a manifest')
-    .description('Makes the printed tools of each job file into a folder of its own.')
-    .argument('<job...>', 'job files, folders of them (every .yaml and .yml in it), or - for standard input')
+/** What build and watch have in common. */
+const makingOptions = (command: Command): Command =>
+  command
     .option('-o, --out <dir>', 'folder that gets a folder for each job, named after the job', 'out')
     .addOption(
       new Option('--only <glob>', 'only tools whose name matches, e.g. "leg-*"; repeat it for more')
@@ -89,33 +87,40 @@ function addBuild(program: Command, io: Io, done: Done): void {
         .default(undefined, 'up to 4, as the machine has'),
     )
     .option('--plate', 'also a 3MF of all tools laid out on the bed', false)
-    .option('--stdout', 'write the one file of one tool to standard output and nothing else', false)
+    .option('-q, --quiet', 'nothing on stderr but problems', false);
+
+function addBuild(program: Command, io: Io, done: Done): void {
+  const build = program
+    .command('build')
+    .summary('make the tools of a job: STL and 3MF files, proved, with a manifest')
+    .description('Makes the printed tools of each job file into a folder of its own.')
+    .argument('<job...>', 'job files, folders of them (every .yaml and .yml in it), patterns, or - for stdin');
+  makingOptions(build)
+    .addOption(
+      new Option('--shard <i/n>', 'only the i-th of n parts of the jobs: every n-th, beginning with the i-th')
+        .argParser(parseShard)
+        .default(undefined, 'all'),
+    )
     .option('--force', 'replace files in the way that this program did not make', false)
+    .option('--stdout', 'write the one file of one tool to standard output and nothing else', false)
     .option('-n, --dry-run', 'make and prove everything, write nothing, tell what would be written', false)
-    .option('-q, --quiet', 'nothing on stderr but problems', false)
     .option('--json', 'one JSON document on stdout instead of the list of files', false)
     .addHelpText('after', AFTER_BUILD)
     .action(async (args: string[], options) => {
       const { buildCommand } = await import('./build.ts');
       done(await buildCommand(io, args, options));
     });
-}
-
-const MOST_THREADS = 64;
-
-function parseThreads(value: string): number {
-  const threads = Number(value);
-  if (/^[1-9]\d?$/.test(value) && threads <= MOST_THREADS) return threads;
-  throw new InvalidArgumentError(`a whole number from 1 to ${MOST_THREADS} is wanted.`);
-}
-
-function parseFormats(value: string): readonly Format[] {
-  const wanted = value.split(',').map((word) => word.trim().toLowerCase());
-  const unknown = wanted.find((word) => !FORMATS.some((format) => format === word));
-  if (unknown !== undefined) {
-    throw new InvalidArgumentError(`${JSON.stringify(unknown)} is none of ${FORMATS.join(', ')}.`);
-  }
-  return FORMATS.filter((format) => wanted.includes(format));
+  const watch = program
+    .command('watch')
+    .summary('build, and build again whenever a job file is saved')
+    .description('Builds each job file, then again whenever it is saved, until Ctrl-C.')
+    .argument('<job...>', 'job files, folders of them, or patterns');
+  makingOptions(watch)
+    .addHelpText('after', AFTER_WATCH)
+    .action(async (args: string[], options) => {
+      const { watchCommand } = await import('./watch.ts');
+      done(await watchCommand(io, args, options));
+    });
 }
 
 function addReading(program: Command, io: Io, done: Done): void {

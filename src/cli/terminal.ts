@@ -10,6 +10,8 @@ export const EXIT = {
   usage: 2,
   /** A bug of this program. */
   internal: 70,
+  /** Stopped by the person, with Ctrl-C. */
+  interrupted: 130,
 } as const;
 
 export type ExitCode = (typeof EXIT)[keyof typeof EXIT];

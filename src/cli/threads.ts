@@ -31,6 +31,7 @@ export function startHand(): Hand {
       worker.ref();
       worker.postMessage(order);
     },
+    hasEnded: () => ended !== undefined,
     onReport: (listener) => {
       take = (report) => {
         if (report.kind !== 'made') worker.unref();

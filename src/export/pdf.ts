@@ -16,6 +16,10 @@ const MS = 1000;
 /** The library writes a date in any case: the one that undated zip files carry, 1980-01-01. */
 const UNDATED = 315_532_800;
 
+/** Where a PNG says how its pixels are kept, and what stands there for plain red, green and blue. */
+const PNG_COLOR_TYPE = 25;
+const PNG_TRUE_COLOR = 2;
+
 type Document = InstanceType<typeof PDFDocument>;
 
 /**
@@ -69,6 +73,8 @@ function draw(doc: Document, mark: Mark): void {
       drawText(doc, mark);
       return;
     case 'image':
+      // Opacity is taken apart by the library behind our back, after the file has been read out of it.
+      if (mark.png[PNG_COLOR_TYPE] !== PNG_TRUE_COLOR) throw new Error('internal: a picture with opacity in a PDF');
       doc.image(Buffer.from(mark.png), mark.at[0], mark.at[1], { width: mark.width, height: mark.height });
       return;
     case 'window':

@@ -8,10 +8,15 @@ export interface Rgba {
 }
 
 const SIGNATURE = [0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a];
+const TRUE_COLOR = 2;
 const TRUE_COLOR_WITH_ALPHA = 6;
+const SOLID = 255;
 const UP = 2;
 
-/** PNG (ISO/IEC 15948), 8 bits a channel, one IDAT, each row written as its difference to the row above; no dates, no texts. */
+/**
+ * PNG (ISO/IEC 15948), 8 bits a channel, one IDAT, each row written as its difference to the row above; no dates, no texts.
+ * A picture that is solid all over carries no opacity: a quarter less to pack, and readers of PDF need not take it apart.
+ */
 export function pngBytes({ width, height, pixels }: Rgba): Uint8Array {
   if (pixels.length !== 4 * width * height)
     throw new Error(`internal: picture of ${width} x ${height} has ${pixels.length} bytes`);
@@ -19,15 +24,20 @@ export function pngBytes({ width, height, pixels }: Rgba): Uint8Array {
   head.setUint32(0, width);
   head.setUint32(4, height);
   head.setUint8(8, 8);
-  head.setUint8(9, TRUE_COLOR_WITH_ALPHA);
-  const row = 4 * width;
+  const solid = isSolid(pixels);
+  head.setUint8(9, solid ? TRUE_COLOR : TRUE_COLOR_WITH_ALPHA);
+  const channels = solid ? 3 : 4;
+  const row = channels * width;
   const filtered = new Uint8Array(height * (row + 1));
   for (let y = 0; y < height; y++) {
     const out = y * (row + 1);
     filtered[out] = UP;
-    for (let x = 0; x < row; x++) {
-      const above = y === 0 ? 0 : pixels[(y - 1) * row + x]!;
-      filtered[out + 1 + x] = pixels[y * row + x]! - above;
+    for (let x = 0; x < width; x++) {
+      const from = 4 * (y * width + x);
+      for (let k = 0; k < channels; k++) {
+        const above = y === 0 ? 0 : pixels[from - 4 * width + k]!;
+        filtered[out + 1 + channels * x + k] = pixels[from + k]! - above;
+      }
     }
   }
   const pieces = [
@@ -43,6 +53,11 @@ export function pngBytes({ width, height, pixels }: Rgba): Uint8Array {
     at += piece.length;
   }
   return bytes;
+}
+
+function isSolid(pixels: Uint8Array): boolean {
+  for (let i = 3; i < pixels.length; i += 4) if (pixels[i] !== SOLID) return false;
+  return true;
 }
 
 function chunk(type: string, data: Uint8Array): Uint8Array {

@@ -28,7 +28,11 @@ const MOST_STEPS = 400;
 const WIDE: Mm = 172;
 const COLUMN: Mm = 11;
 const BALLOON: Mm = 3.6;
+/** So that the circle's line is not cut off. */
+const EDGE: Mm = 0.3;
 const TEXT: Mm = 4.2;
+/** A leader's end this far from everything else cannot be mistaken. */
+const CLEAR: Mm = 12;
 
 /** All pieces as they will be welded, cut ends as solved, with an item number and leader for each (ISO 6433). */
 export function assemblyDrawing(solution: Solution): SheetDrawing {
@@ -39,9 +43,14 @@ export function assemblyDrawing(solution: Solution): SheetDrawing {
   const png = pngBytes(picture(meshes, options));
   const width = WIDE - 2 * COLUMN;
   const height = (width * PIXELS.height) / PIXELS.width;
-  const spots = pictureSpots(meshes, options, solution.pieces.map(middleOf)).map(
-    ([x, y]): Vec2 => [COLUMN + (x / PIXELS.width) * width, (y / PIXELS.height) * height],
+  const ways = solution.pieces.map((piece) =>
+    pictureSpots(
+      meshes,
+      options,
+      PLACES.map((share) => pointAt(piece, share)),
+    ).map(([x, y]): Vec2 => [COLUMN + (x / PIXELS.width) * width, (y / PIXELS.height) * height]),
   );
+  const spots = ways.map((way, i) => freestSpot(way, ways.filter((_, k) => k !== i).flat()));
   return {
     kind: 'drawing',
     description: `assembly of ${solution.pieces.length} pieces, numbered as in the cut list`,
@@ -65,7 +74,17 @@ export function overallSize(solution: Solution): Vec3 {
   return [high[0]! - low[0]!, high[1]! - low[1]!, high[2]! - low[2]!];
 }
 
-const middleOf = ({ member, from, to }: Piece): Vec3 => besideAt(member.centerline, (from + to) / 2, 0, 0);
+const pointAt = ({ member, from, to }: Piece, share: number): Vec3 =>
+  besideAt(member.centerline, from + share * (to - from), 0, 0);
+
+/** Shares of a piece's length that a leader may point to and that others are kept clear of, from its middle outward. */
+const PLACES = [0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.18, 0.82, 0.1, 0.9] as const;
+
+/** Of the places on a piece the one farthest from all other pieces as they are seen; the one nearer the middle where two are as far. */
+function freestSpot(way: readonly Vec2[], others: readonly Vec2[]): Vec2 {
+  const room = (spot: Vec2): Mm => Math.min(CLEAR, ...others.map((p) => Math.hypot(p[0] - spot[0], p[1] - spot[1])));
+  return way.reduce((best, spot) => (room(spot) > room(best) + 0.5 ? spot : best));
+}
 
 /** A piece as a hollow tube from cut to cut; the wall's edge follows the curves of outside and bore. */
 export function pieceMesh(piece: Piece): Mesh {
@@ -117,7 +136,7 @@ function balloons(spots: readonly Vec2[], height: Mm): readonly Mark[] {
       items.map(({ spot }) => spot[1]),
       { height, room: 2 * BALLOON + 1 },
     );
-    const x = side === 0 ? BALLOON : WIDE - BALLOON;
+    const x = side === 0 ? BALLOON + EDGE : WIDE - BALLOON - EDGE;
     return items.flatMap(({ spot, i }, k): readonly Mark[] => {
       const at: Vec2 = [x, ys[k]!];
       const edge: Vec2 = [x + (side === 0 ? BALLOON : -BALLOON), at[1]];
@@ -138,10 +157,7 @@ function sideOf(spots: readonly Vec2[], i: number): 0 | 1 {
 }
 
 /** Wanted places down a column moved apart by `room`, as little as one pass down and one up does it. */
-function spread(
-  wanted: readonly Mm[],
-  { height, room }: { readonly height: Mm; readonly room: Mm },
-): readonly Mm[] {
+function spread(wanted: readonly Mm[], { height, room }: { readonly height: Mm; readonly room: Mm }): readonly Mm[] {
   const gap = Math.min(room, height / Math.max(1, wanted.length));
   const ys = [...wanted];
   for (let i = 0; i < ys.length; i++) ys[i] = Math.max(ys[i]!, gap / 2, (ys[i - 1] ?? Number.NEGATIVE_INFINITY) + gap);

@@ -22,7 +22,9 @@ export type SheetBlock =
   | { readonly kind: 'text'; readonly text: string }
   | { readonly kind: 'list'; readonly items: readonly string[]; readonly numbered?: true }
   | SheetTable
-  | SheetDrawing;
+  | SheetDrawing
+  /** Side by side where the page is wide enough. */
+  | { readonly kind: 'beside'; readonly blocks: readonly (SheetTable | SheetDrawing)[] };
 
 export interface SheetTable {
   readonly kind: 'table';

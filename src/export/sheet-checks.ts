@@ -56,7 +56,8 @@ function cutS(end: CutEnd, u: number): Mm {
 /** Reach of the cut face in the direction in which it leans: od / cos(miter) on round tube. */
 function acrossCut({ flat, curves, segments, member }: CutEnd): Mm | undefined {
   const segment = member.centerline.segments[segments.first];
-  if (!flat || segments.first !== segments.last || segment?.kind !== 'straight' || flat.miterDeg === 0) return undefined;
+  if (!flat || segments.first !== segments.last || segment?.kind !== 'straight' || flat.miterDeg === 0)
+    return undefined;
   const { heading } = segment.start;
   const { normal } = flat.plane;
   const lean = along(heading, normal, -dot(heading, normal));

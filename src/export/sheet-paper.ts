@@ -93,6 +93,12 @@ export function textWidth(text: string, size: Mm, bold = false): Mm {
   return (sum / 1000) * size * (bold ? BOLD : 1);
 }
 
+/** The size, or the smaller one at which the text is no wider than this. */
+export const sizeToFit = (
+  text: string,
+  { size, width, bold }: { readonly size: Mm; readonly width: Mm; readonly bold?: boolean },
+): Mm => Math.min(size, (size * width) / Math.max(textWidth(text, size, bold), 1e-6));
+
 /** Lines of words no wider than `width`; a longer word is broken. */
 export function wrapWords(
   text: string,

@@ -1,5 +1,14 @@
 import type { Mm, Vec2 } from '../geometry/vector.ts';
-import { type Box, type Mark, moved, PAPER_MARGIN, PAPERS, type Page, type PaperName } from './sheet-paper.ts';
+import {
+  type Box,
+  type Mark,
+  moved,
+  PAPER_MARGIN,
+  PAPERS,
+  type Page,
+  type PaperName,
+  sizeToFit,
+} from './sheet-paper.ts';
 import { barsAcross, barsUp } from './template-calibration.ts';
 import { titleBlock } from './template-title.ts';
 import { type WrapDrawing, wrapDrawing } from './wrap-drawing.ts';
@@ -10,6 +19,8 @@ export const TILE_OVERLAP: Mm = 10;
 /** Kept for the bars up the sheet, and for those across it with the sheet's name. */
 const LEFT_STRIP: Mm = 12;
 const FOOT_STRIP: Mm = 16;
+/** The bars across the sheet with their words. */
+const BARS_WIDE: Mm = 68;
 const GAP: Mm = 6;
 const TEXT: Mm = 2.8;
 const CROSS: Mm = 2.5;

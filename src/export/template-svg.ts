@@ -3,22 +3,32 @@ import { plainDecimal } from './number-format.ts';
 import { LINE_STYLES, type Mark, type Page } from './sheet-paper.ts';
 import { xmlText } from './xml.ts';
 
-/** A thousandth of a millimeter: ten times finer than a printed dot. */
+/** A ten-thousandth of a millimeter: a hundred times finer than a printed dot. */
 const DECIMALS = 4;
 const n = (x: number): string => plainDecimal(x, DECIMALS);
 
-/** SVG 1.1 of a page, width and height in mm and one unit of its viewBox a millimeter. Same page, same bytes. */
+/** SVG of a page, width and height in mm and one unit of its viewBox a millimeter. Same page, same bytes. */
 export function svgText(page: Page, title: string): string {
-  const { width, height } = page;
+  const size = `width="${n(page.width)}mm" height="${n(page.height)}mm" `;
+  const ground = `<rect width="${n(page.width)}" height="${n(page.height)}" fill="#ffffff"/>`;
+  return `<?xml version="1.0" encoding="UTF-8"?>\n${svgElement(page, { title, size, ground })}\n`;
+}
+
+/** The same to stand in a page of HTML, as wide as its place there. */
+export const svgInline = (page: Page, title: string): string =>
+  svgElement(page, { title, size: 'role="img" ', ground: '' });
+
+function svgElement(
+  { width, height, marks }: Page,
+  { title, size, ground }: { readonly title: string; readonly size: string; readonly ground: string },
+): string {
   const ids = { next: 0 };
   return [
-    '<?xml version="1.0" encoding="UTF-8"?>',
-    `<svg xmlns="http://www.w3.org/2000/svg" width="${n(width)}mm" height="${n(height)}mm" viewBox="0 0 ${n(width)} ${n(height)}" font-family="Helvetica, Arial, sans-serif">`,
+    `<svg xmlns="http://www.w3.org/2000/svg" ${size}viewBox="0 0 ${n(width)} ${n(height)}" font-family="Helvetica, Arial, sans-serif">`,
     `<title>${xmlText(title)}</title>`,
-    `<rect width="${n(width)}" height="${n(height)}" fill="#ffffff"/>`,
-    ...page.marks.flatMap((mark) => markLines(mark, ids)),
+    ...(ground === '' ? [] : [ground]),
+    ...marks.flatMap((mark) => markLines(mark, ids)),
     '</svg>',
-    '',
   ].join('\n');
 }
 

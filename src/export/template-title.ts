@@ -1,6 +1,6 @@
 import type { Mm } from '../geometry/vector.ts';
 import { angleFigure, isSquare, lengthFigure, lengthText, plain, sectionText } from './sheet-figures.ts';
-import { boxLine, type Mark, textWidth, wrapWords } from './sheet-paper.ts';
+import { boxLine, type Mark, sizeToFit, textWidth, wrapWords } from './sheet-paper.ts';
 import type { WrapBase, WrapTemplate } from './wrap-template.ts';
 
 /** Words and numbers that go with a pattern, from their own top left corner. */
@@ -16,6 +16,8 @@ const ROW = TEXT * LEADING;
 const PAD: Mm = 2;
 const GUTTER: Mm = 5;
 const HEAD: Mm = 5;
+/** Kept for the words that say what the sheet is. */
+const SHEET_KIND: Mm = 30;
 
 /** Title block and notes at the left, ordinates at the right; `width` mm in all, with a word on joining where it is tiled. */
 export function titleBlock(
@@ -79,7 +81,8 @@ function factRows(template: WrapTemplate, width: Mm): TitleBlock {
   const label = 19;
   const marks: Mark[] = [];
   let y = PAD + HEAD;
-  marks.push({ kind: 'text', at: [PAD, y - 0.6], text: template.id, size: HEAD, bold: true });
+  const head = sizeToFit(template.id, { size: HEAD, width: width - SHEET_KIND, bold: true });
+  marks.push({ kind: 'text', at: [PAD, y - 0.6], text: template.id, size: head, bold: true });
   marks.push({ kind: 'text', at: [width - PAD, y - 0.6], text: 'wrap template 1:1', size: TEXT, anchor: 'end' });
   y += 1.6;
   for (const [name, value] of rows) {

@@ -1,5 +1,5 @@
 import type { Mm, Vec2 } from '../geometry/vector.ts';
-import { type Mark, type TextMark, textWidth } from './sheet-paper.ts';
+import { type Mark, sizeToFit, type TextMark, textWidth } from './sheet-paper.ts';
 import type { WrapTemplate } from './wrap-template.ts';
 
 /** The pattern as it is drawn: marks from its own top left corner, and how much room they take. */
@@ -136,7 +136,8 @@ function sideMarks(template: WrapTemplate, top: Mm, toPage: ToPage): readonly Ma
   const [wx, wy] = toPage([wasteX, (wasteLow + top) / 2]);
   const [nx, ny] = toPage([around * 0.5 + 1, 0]);
   const down = out ? -1 : 1;
-  const name = { kind: 'text', text: `${id}  print side out`, size: SMALL } as const;
+  const text = `${id}  print side out`;
+  const name = { kind: 'text', text, size: sizeToFit(text, { size: SMALL, width: around / 2 }) } as const;
   return [
     ...arrow([ax, ay], [ax, by]),
     ...onWhite({ kind: 'text', at: [ax + 2, (ay + by) / 2 + BIG * 0.35], text: 'KEEP', size: BIG, bold: true }),

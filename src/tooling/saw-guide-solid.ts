@@ -14,6 +14,8 @@ const BESIDE_SLOT: Mm = 12;
 const BRIDGE: Mm = 8;
 /** How far the slot runs past the tube, so that the blade is through before it reaches the end of it. */
 const PAST_TUBE: Mm = 2;
+/** More than the letters' pad ever stands out of the wall. */
+const PAD_REACH: Mm = 40;
 
 /** The guide in print pose, on the table, and where that pose stands in the job. */
 export function guideSolid(plan: GuidePlan, revision: string): { readonly solid: Solid; readonly pose: Placement } {
@@ -156,6 +158,16 @@ function slot(plan: GuidePlan, back: 1 | -1): Solid {
   return box('blade slot', at, [thick, reach, upright]);
 }
 
+/** Length on the block's inside over that on the centerline, in the tightest bend it touches; 1 along straights. */
+function shortSide({ bed, dir, keptEnd, wasteEnd, sideReach }: GuidePlan): number {
+  const [low, high] = dir > 0 ? [keptEnd, wasteEnd] : [-wasteEnd, -keptEnd];
+  const clrs = bed.member.centerline.segments.flatMap((x) =>
+    x.kind === 'bend' && x.s0 < high && x.s0 + x.length > low ? [x.clr] : [],
+  );
+  const clr = Math.min(...clrs);
+  return clrs.length === 0 ? 1 : Math.max(0, (clr - sideReach) / clr);
+}
+
 /** Tunnels through the base for straps: flat floor, roof at 45 degrees. */
 function tunnels(plan: GuidePlan): readonly Solid[] {
   const { dir, datum, request } = plan;
@@ -172,7 +184,7 @@ function tunnels(plan: GuidePlan): readonly Solid[] {
     [plan.slotWaste, waste],
   ] as const;
   return spans
-    .filter(([from, to]) => to! - from! >= wide + 2 * LEAST_WALL)
+    .filter(([from, to]) => (to! - from!) * shortSide(plan) >= wide + 2 * LEAST_WALL + 3)
     .map(([from, to]) => tunnel(plan, dir * ((from! + to!) / 2)));
 }
 
@@ -189,8 +201,10 @@ function tunnel(plan: GuidePlan, s: Mm): Solid {
     [0, LEAST_WALL + tunnelHeight(strap)],
     [-half, LEAST_WALL + strap.thickness + 0.5],
   ] as const;
-  const reach = plan.sideReach + BRIDGE + 6;
-  const points = [-reach, reach].flatMap((across) => {
+  const back = backSide(plan);
+  // Through whatever stands at the side: the bridge behind, the letters' pad in front.
+  const ends = [back * (plan.sideReach + BRIDGE + 6), -back * (plan.sideReach + PAD_REACH)];
+  const points = ends.flatMap((across) => {
     const side = unplace(bed.at, inPlan(bed, frame, [across, 0]));
     return profile.map(([x, z]) => along([side[0], side[1], z], forward, x));
   });
@@ -209,8 +223,9 @@ const LEAST_LABEL: Mm = 22;
 /** A flat place for the letters: the kept part of the open side, on a pad where posts or a bend make it uneven; else the stop. */
 function labelFace(plan: GuidePlan, side: 1 | -1): LabelFace | undefined {
   const { dir, bed, request } = plan;
-  // A pad stands proud of the wall, where a slanted slot comes sooner.
-  const [from, to] = [plan.keptEnd + 0.5, plan.slotKept - LEAST_WALL - 4 * tand(plan.flat.miterDeg)];
+  // A pad stands proud of the wall, where a slanted slot comes sooner; in a bend its end is not square to the tube.
+  const clear = (request.end.bend ? 6 : LEAST_WALL) + 4 * tand(plan.flat.miterDeg);
+  const [from, to] = [plan.keptEnd + 0.5, plan.slotKept - clear];
   const above = LEAST_WALL + tunnelHeight(request.shop.strap);
   const tall = plan.wallTop - above - 4;
   if (to - from < LEAST_LABEL) return plan.datum.kind === 'end' ? stopFace(plan, tall) : undefined;

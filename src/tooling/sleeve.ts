@@ -5,7 +5,7 @@ import { FOOT_CHAMFER, LEAD_IN } from '../geometry/tolerance.ts';
 import { type Mm, scale, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Mesh } from '../solid/mesh.ts';
 import type { CutCurve, Member } from '../solve/solution.ts';
-import { outlineUs, usBetween } from './stations.ts';
+import { outlineUs, stationsBetween, usBetween } from './stations.ts';
 import { loopsMesh, ringsMesh } from './sweep.ts';
 
 /**
@@ -75,17 +75,13 @@ function rimPoints({
 
 /** The bore alone, longer than the sleeve at both ends: to clear what is added to a sleeve. */
 export function boreMesh(shape: SleeveShape): Mesh {
-  const dir = shape.toward;
+  const { member, toward: dir, room, chordTolerance } = shape;
   const top = Math.max(...shape.edge.samples.map((sample) => dir * sample.s)) + 5;
   const low = dir * shape.baseS - (shape.ledge ? 0 : 5);
-  const steps = arcSteps(shape) + 1;
-  const loops = outlineUs(shape.member.section, shape.room, shape.chordTolerance).map((u) =>
-    Array.from({ length: steps + 1 }, (_, k) =>
-      at(shape.member, dir * (low + ((top - low) * k) / steps), outlineAt(shape.member.section, u, -shape.room).point),
-    ),
+  const us = outlineUs(member.section, room, chordTolerance);
+  const rings = stationsBetween(member, { from: dir * low, to: dir * top }, chordTolerance).map((s) =>
+    us.map((u) => at(member, s, outlineAt(member.section, u, -room).point)),
   );
-  // Rings run the other way round: transpose to one ring for each station.
-  const rings = Array.from({ length: steps + 1 }, (_, k) => loops.map((loop) => loop[k]!));
   return ringsMesh(rings, sleevePose(shape));
 }
 

@@ -317,3 +317,74 @@ describe('a job with a warning', () => {
     expect([first.code, again.code, again.out]).toEqual([0, 0, '']);
   });
 });
+
+describe('many jobs', () => {
+  const argv = ['--only', GUIDE, '--format', 'stl'];
+  const catalog = (count: number): void => {
+    mkdirSync(join(place.folder, 'jobs', 'more'), { recursive: true });
+    for (let i = 1; i <= count; i++) place.put(`jobs/j${i}.yaml`, RAIL.replace('job: rail', `job: rail-${i}`));
+  };
+
+  it('are taken by a pattern that no shell unfolded', async () => {
+    catalog(2);
+    place.put('jobs/other.yml', BAD_RAIL);
+    place.put('jobs/more/j3.yaml', RAIL.replace('job: rail', 'job: rail-3'));
+    const labels = async (pattern: string) =>
+      JSON.parse((await place.kerfwright(['check', pattern, '--json'])).out).jobs.map(
+        ({ file }: { file: string }) => file,
+      );
+    expect(await labels('jobs/j*.yaml')).toEqual(['jobs/j1.yaml', 'jobs/j2.yaml']);
+    expect(await labels('job?/**/j[0-9].yaml')).toEqual(['jobs/j1.yaml', 'jobs/j2.yaml', 'jobs/more/j3.yaml']);
+    expect(await labels(`${place.folder}/{jobs,none}/j1.yaml`)).toEqual([join(place.folder, 'jobs/j1.yaml')]);
+    const none = await place.kerfwright(['check', 'jobs/x*.yaml']);
+    expect(none).toMatchObject({ code: 2, err: 'kerfwright: jobs/x*.yaml: no file matches\n' });
+  });
+
+  it('are shared out by --shard, each once, and come out the same', async () => {
+    catalog(3);
+    await place.kerfwright(['build', 'jobs', '--out', 'whole', ...argv]);
+    const parts = await Promise.all(
+      ['1/2', '2/2'].map((shard) => place.kerfwright(['build', 'jobs', '--out', 'parts', '--shard', shard, ...argv])),
+    );
+    expect(parts.map(({ out }) => out.trim().split('\n').length)).toEqual([2, 1]);
+    expect(made('parts')).toEqual(made('whole'));
+    for (const name of made('parts').filter((path) => path.includes('.'))) {
+      expect(sha256(place.bytes(`parts/${name}`)), name).toBe(sha256(place.bytes(`whole/${name}`)));
+    }
+    for (const shard of ['0/2', '3/2', '1', '1/0', 'a/b']) {
+      expect((await place.kerfwright(['build', 'jobs', '--shard', shard])).code).toBe(2);
+    }
+  });
+
+  it('of one name in two parts are seen by the part that has the later one', async () => {
+    catalog(1);
+    place.put('jobs/j2.yaml', RAIL.replace('job: rail', 'job: RAIL-1'));
+    const [first, second] = await Promise.all(
+      ['1/2', '2/2'].map((shard) => place.kerfwright(['build', 'jobs', '--shard', shard, ...argv])),
+    );
+    expect([first?.code, second?.code]).toEqual([0, 2]);
+    expect(second?.err).toContain('jobs/j1.yaml has the job name RAIL-1 too');
+  });
+
+  it('end with an account of all of them, and what failed', async () => {
+    catalog(2);
+    place.put('jobs/bad.yaml', BAD_RAIL);
+    const first = await place.kerfwright(['build', 'jobs', ...argv]);
+    expect(first.err).toContain('3 jobs: 2 with new files, 0 unchanged, 1 failed\n  failed: jobs/bad.yaml\n');
+    const again = await place.kerfwright(['build', 'jobs', ...argv, '--set', 'shop.wall=5']);
+    expect(again.err).toContain('3 jobs: 2 with new files, 0 unchanged, 1 failed, 2 tools to print again\n');
+    expect((await place.kerfwright(['build', 'jobs', ...argv, '-q'])).err).not.toContain('3 jobs');
+  });
+
+  it('show on a terminal how far the run is, and nowhere else', async () => {
+    catalog(2);
+    const { err } = await place.kerfwright(['build', 'jobs', '--dry-run', ...argv], { stderrIsTerminal: true });
+    expect(err).toContain('\r\u001b[K[2/2] jobs/j2.yaml\r\u001b[K');
+    for (const more of [[], ['-q']]) {
+      const plain = await place.kerfwright(['build', 'jobs', '--dry-run', ...argv, ...more], {
+        stderrIsTerminal: more.length > 0,
+      });
+      expect(plain.err).not.toContain('[1/2]');
+    }
+  });
+});

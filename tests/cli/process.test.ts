@@ -66,6 +66,16 @@ describe('the program as a process', () => {
     }
   });
 
+  it('is run in parts by whatever runs jobs side by side, and the parts make up the whole', () => {
+    for (let i = 1; i <= 3; i++) place.put(`j${i}.yaml`, RAIL.replace('job: rail', `job: rail-${i}`));
+    const jobs = `j*.yaml --only ${GUIDE} --format stl`;
+    expect(shell(`kerfwright build ${jobs} --out whole`).status).toBe(0);
+    const parts = shell(`seq 2 | xargs -P 2 -I % kerfwright build ${jobs} --out parts --shard %/2 --threads 1`);
+    expect({ status: parts.status, err: parts.stderr }).toMatchObject({ status: 0 });
+    expect(shell('diff -r whole parts').stdout).toBe('');
+    expect(place.all('parts').filter((name) => name.endsWith('.stl'))).toHaveLength(3);
+  });
+
   it.each(['0', '-1', '1.5', 'many', '65', ''])('refuses %j threads', (threads) => {
     const { status, stderr } = kerfwright(['build', 'rail.yaml', '--threads', threads]);
     expect({ status, err: stderr.toString() }).toMatchObject({ status: 2, err: expect.stringContaining('--threads') });

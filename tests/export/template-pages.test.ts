@@ -120,7 +120,16 @@ describe('a template on sheets', () => {
         for (const page of templatePages(template, paper)) expect(outside(page)).toEqual([]);
       }
     }
+    const name = `${'long-name-of-a-member'.repeat(3)}.end`;
+    const named = { ...templateOf('boat-rail', 'hoop.end'), id: name, job: 'j'.repeat(60), joint: 'W'.repeat(64) };
+    for (const page of templatePages(named, 'a4')) {
+      expect(outside(page)).toEqual([]);
+      expect(crossing(page)).toEqual([]);
+    }
     const page = templatePages(templateOf('boat-rail', 'hoop.end'), 'a4')[0]!;
+    expect(crossing(page)).toEqual([]);
+    const over: Mark = { kind: 'text', at: [160, 280], text: 'words on others', size: 4 };
+    expect(crossing({ ...page, marks: [...page.marks, over] })).not.toEqual([]);
     const stray: Mark = { kind: 'text', at: [150, 100], text: 'a word that runs over the edge of the sheet', size: 4 };
     expect(outside({ ...page, marks: [...page.marks, stray] })).toHaveLength(1);
   });
@@ -141,6 +150,23 @@ function outside({ width, height, marks }: Page): readonly string[] {
     const start = mark.at[0] - (mark.anchor === 'end' ? long : mark.anchor === 'middle' ? long / 2 : 0);
     return off([start, mark.at[1]]) || off([start + long, mark.at[1] - mark.size * 0.7]) ? [mark.text] : [];
   });
+}
+
+/** Level texts that stand on one another. */
+function crossing({ marks }: Page): readonly string[] {
+  const boxes = flat(marks).flatMap((mark) => {
+    if (mark.kind !== 'text' || mark.turnDeg) return [];
+    const { text, at, size, anchor, bold } = mark;
+    const long = textWidth(text, size, bold) / (bold ? 1.1 : 1);
+    const left = at[0] - (anchor === 'end' ? long : anchor === 'middle' ? long / 2 : 0);
+    return [{ text, left, right: left + long, top: at[1] - 0.7 * size, foot: at[1] }];
+  });
+  return boxes.flatMap((b, i) =>
+    boxes
+      .slice(i + 1)
+      .filter((c) => b.left < c.right - 0.1 && c.left < b.right - 0.1 && b.top < c.foot && c.top < b.foot)
+      .map((c) => `${b.text} / ${c.text}`),
+  );
 }
 
 describe('letters', () => {

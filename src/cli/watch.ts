@@ -1,0 +1,154 @@
+import { resolve } from 'node:path';
+import { visible } from '../job/render.ts';
+import { buildOne, openShop, tell } from './build-one.ts';
+import type { BuildOptions, BuildResult, Shop } from './build-result.ts';
+import { expandInputs, type Input, readText, STDIN_LABEL, type Unreadable } from './inputs.ts';
+import type { Io } from './io.ts';
+import { EXIT, type ExitCode } from './terminal.ts';
+
+export type WatchOptions = Pick<BuildOptions, 'out' | 'only' | 'set' | 'format' | 'plate' | 'quiet' | 'threads'>;
+
+/** What is known of a job file from the last time it was built. */
+interface Known {
+  readonly text: string | undefined;
+  readonly result: BuildResult;
+}
+
+/** ms. A save is several events; an editor that empties a file before it writes it needs the longer one. */
+const SETTLED = 30;
+const EMPTY = 150;
+
+/**
+ * `kerfwright watch`: builds each job, then again whenever its file is saved, until the person stops it. A job with
+ * problems keeps its last good files; when the problems are gone it says so.
+ */
+export async function watchCommand(io: Io, args: readonly string[], given: WatchOptions): Promise<ExitCode> {
+  const fault = usageFault(io, args);
+  if (fault !== undefined || !io.watching) {
+    io.stderr.write(`kerfwright watch: ${fault ?? 'files cannot be watched here'}\n`);
+    return EXIT.usage;
+  }
+  const options: BuildOptions = { ...given, force: false, stdout: false, dryRun: false, json: false };
+  const shop = openShop(io, options);
+  const known = new Map<string, Known>();
+  const pass = async (): Promise<void> => {
+    const inputs = expandInputs(io, args);
+    tellMissing(io, known, inputs);
+    for (const input of inputs) await buildChanged(io, input, { shop, known });
+  };
+  const signal = io.watching.untilStopped();
+  try {
+    await pass();
+    const round = rounds(pass);
+    const stop = await io.watching.start(watchedPlaces(io, args), round.again);
+    // What was saved while the first pass ran and nobody watched yet.
+    round.again();
+    if (!options.quiet) io.stderr.write(`watching ${args.map(visible).join(', ')}; Ctrl-C stops\n`);
+    const code = await Promise.race([signal, round.fault]);
+    await stop();
+    return code;
+  } finally {
+    await shop.crew.close();
+  }
+}
+
+function usageFault(io: Io, args: readonly string[]): string | undefined {
+  if (args.includes('-')) return 'standard input cannot be watched; name a file';
+  const missing = expandInputs(io, args).filter((input): input is Unreadable => 'reason' in input);
+  const [first] = missing;
+  return first && !/[*?[{]/.test(first.label) && first.reason.startsWith('there is no')
+    ? `${visible(first.label)}: ${first.reason}`
+    : undefined;
+}
+
+/** The folder of a pattern's first plain steps, a folder itself, or a file: whatever is saved below is looked at. */
+const watchedPlaces = (io: Io, args: readonly string[]): readonly string[] =>
+  args.map((arg) => {
+    const steps = arg.split('/');
+    const wild =
+      io.files.kindBehind(resolve(io.cwd, arg)) === undefined ? steps.findIndex((step) => /[*?[{]/.test(step)) : -1;
+    const plain = wild < 0 ? arg : steps.slice(0, wild).join('/');
+    return resolve(io.cwd, plain === '' ? (arg.startsWith('/') && wild > 0 ? '/' : '.') : plain);
+  });
+
+/** Runs a pass a moment after the last of several calls, never two at once, and once more when called meanwhile. */
+function rounds(pass: () => Promise<void>): { readonly again: () => void; readonly fault: Promise<never> } {
+  let timer: NodeJS.Timeout | undefined;
+  let running = false;
+  let wanted = false;
+  let fail = (_: unknown): void => undefined;
+  const fault = new Promise<never>((_, reject) => {
+    fail = reject;
+  });
+  fault.catch(() => undefined);
+  const run = async (): Promise<void> => {
+    if (running) return;
+    running = true;
+    while (wanted) {
+      wanted = false;
+      try {
+        await pass();
+      } catch (thrown) {
+        fail(thrown);
+      }
+    }
+    running = false;
+  };
+  const again = (): void => {
+    wanted = true;
+    clearTimeout(timer);
+    timer = setTimeout(() => void run(), SETTLED);
+  };
+  return { again, fault };
+}
+
+interface Watched {
+  readonly shop: Shop;
+  readonly known: Map<string, Known>;
+}
+
+async function buildChanged(io: Io, input: Input | Unreadable, { shop, known }: Watched): Promise<void> {
+  const text = await settledText(input);
+  const before = known.get(input.label);
+  if (before && before.text === text && text !== undefined) return;
+  if (before && text === undefined && before.text === undefined && before.result.failure === failureOf(input)) return;
+  const taken = new Map<string, string>();
+  for (const [label, { result }] of known) {
+    if (label !== input.label && result.done) taken.set(result.done.job.toLowerCase(), label);
+  }
+  const result = await buildOne(io, text === undefined ? input : asRead(input.label, text), { ...shop, taken });
+  known.set(input.label, { text, result });
+  tell(io, result, shop.options);
+  if (before && !before.result.done && result.done && !shop.options.quiet) {
+    io.stderr.write(`${visible(input.label)}: the problems are gone\n`);
+  }
+  if (!result.done && before?.result.done && !shop.options.quiet) {
+    io.stderr.write(`${visible(input.label)}: the last good files stay in ${visible(before.result.done.folder)}\n`);
+  }
+}
+
+const failureOf = (input: Input | Unreadable): string | undefined => ('reason' in input ? input.reason : undefined);
+
+const asRead = (label: string, text: string): Input => ({ label, read: () => new TextEncoder().encode(text) });
+
+/** An editor may empty a file before it fills it: an empty one is looked at again. */
+async function settledText(input: Input | Unreadable): Promise<string | undefined> {
+  if ('reason' in input) return undefined;
+  const read = readText(input);
+  const text = 'text' in read ? read.text : undefined;
+  if (text !== '') return text;
+  await new Promise((done) => setTimeout(done, EMPTY));
+  const later = readText(input);
+  return 'text' in later ? later.text : undefined;
+}
+
+/** A job file that went away keeps its tools: whoever moves a file does not mean to throw prints away. */
+function tellMissing(io: Io, known: Map<string, Known>, inputs: readonly (Input | Unreadable)[]): void {
+  const there = new Set(inputs.map((input) => input.label));
+  for (const [label, { result }] of known) {
+    if (there.has(label) || label === STDIN_LABEL) continue;
+    known.delete(label);
+    const kept = result.done ? `; its files stay in ${visible(result.done.folder)}` : '';
+    io.stderr.write(`${visible(label)}: the job file is gone${kept}\n`);
+  }
+}

@@ -1,0 +1,29 @@
+import { EXIT } from './terminal.ts';
+
+/** Tells when something below the places given is saved, made or taken away; and when the person wants to stop. */
+export interface Watching {
+  readonly start: (places: readonly string[], changed: () => void) => Promise<() => Promise<void>>;
+  /** The exit code of the signal that stops the program; asked for before the work begins, so that none is lost. */
+  readonly untilStopped: () => Promise<typeof EXIT.interrupted>;
+}
+
+/** The real thing. Folders are watched as far as job files may lie in them, without what the program itself writes. */
+export const nodeWatching: Watching = {
+  start: async (places, changed) => {
+    const { watch } = await import('chokidar');
+    const watcher = watch([...places], {
+      ignoreInitial: true,
+      // An editor's rename over the old file comes as one change, not as a file that vanished.
+      atomic: true,
+      ignored: (path, stats) => stats?.isFile() === true && !/\.ya?ml$/i.test(path),
+    });
+    watcher.on('all', changed);
+    await new Promise<void>((ready) => watcher.once('ready', () => ready()));
+    return () => watcher.close();
+  },
+  untilStopped: () =>
+    new Promise((stopped) => {
+      for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const)
+        process.once(signal, () => stopped(EXIT.interrupted));
+    }),
+};

@@ -1,0 +1,103 @@
+import type { JobSheet, SheetBlock, SheetSection, SheetTable } from './sheet-blocks.ts';
+import { svgInline } from './template-svg.ts';
+import { xmlText } from './xml.ts';
+
+/** Plain type of the reader's own machine, dark on white, 16 px on a phone and 10 pt on paper; no script, no request. */
+const STYLE = `
+*{box-sizing:border-box}
+body{margin:0 auto;padding:12px;max-width:60rem;font:16px/1.4 Helvetica,Arial,sans-serif;color:#000;background:#fff}
+h1{font-size:1.9em;margin:.2em 0}
+h2{font-size:1.4em;margin:1.4em 0 .4em;border-bottom:2px solid #000}
+h3{font-size:1.2em;margin:1.2em 0 .3em}
+p{margin:.4em 0}
+.wide{overflow-x:auto}
+.beside{display:flex;flex-wrap:wrap;gap:0 2em;align-items:flex-start}
+.beside>.wide{max-width:100%}
+.beside>figure{flex:1 1 16rem}
+table{border-collapse:collapse;margin:.4em 0;font-variant-numeric:tabular-nums}
+caption{text-align:left;font-weight:bold;padding:.3em 0}
+th,td{padding:.2em .6em;border-bottom:1px solid #999;vertical-align:top;text-align:left}
+th{border-bottom:2px solid #000}
+.r{text-align:right;white-space:nowrap}
+li{margin:.2em 0}
+figure{margin:.6em 0}
+svg{display:block;width:100%;height:auto}
+footer{margin-top:2em;font-size:.8em}
+@media (max-width:40rem){td,th{white-space:nowrap;padding:.2em .4em;font-size:.92em}caption{white-space:normal}}
+@media print{@page{margin:12mm}body{padding:0;max-width:none;font-size:10pt}section{break-inside:avoid}section.new{break-before:page}h1,h2,h3{break-after:avoid}table,figure,li{break-inside:avoid}.wide{overflow:visible}}
+`.trim();
+
+/** CSS pixels in a millimeter of a drawing, so that a narrow one does not fill a wide screen. */
+const PX_PER_MM = 4;
+
+/** The job sheet as one page of HTML that holds all it shows: UTF-8, nothing fetched (its own policy forbids it), no script. */
+export function jobSheetHtml(sheet: JobSheet): string {
+  return [
+    '<!doctype html>',
+    '<html lang="en">',
+    '<head>',
+    '<meta charset="utf-8">',
+    `<meta http-equiv="Content-Security-Policy" content="default-src 'none'; img-src data:; style-src 'unsafe-inline'">`,
+    '<meta name="viewport" content="width=device-width, initial-scale=1">',
+    `<title>${plainHtml(sheet.title)}</title>`,
+    `<style>${STYLE}</style>`,
+    '</head>',
+    '<body>',
+    ...sheet.sections.flatMap(sectionLines),
+    `<footer>${plainHtml(sheet.footer)}</footer>`,
+    '</body>',
+    '</html>',
+    '',
+  ].join('\n');
+}
+
+const sectionLines = ({ heading, level, blocks, newSheet }: SheetSection): readonly string[] => [
+  newSheet ? '<section class="new">' : '<section>',
+  `<h${level}>${plainHtml(heading)}</h${level}>`,
+  ...blocks.flatMap(blockLines),
+  '</section>',
+];
+
+function blockLines(block: SheetBlock): readonly string[] {
+  switch (block.kind) {
+    case 'text':
+      return [`<p>${plainHtml(block.text)}</p>`];
+    case 'list': {
+      const tag = block.numbered ? 'ol' : 'ul';
+      return [`<${tag}>`, ...block.items.map((item) => `<li>${plainHtml(item)}</li>`), `</${tag}>`];
+    }
+    case 'table':
+      return tableLines(block);
+    case 'beside':
+      return ['<div class="beside">', ...block.blocks.flatMap(blockLines), '</div>'];
+    case 'drawing': {
+      const { width, height, marks, description } = block;
+      return [
+        `<figure style="max-width:${Math.round(width * PX_PER_MM)}px">`,
+        svgInline({ width, height, marks }, description),
+        '</figure>',
+      ];
+    }
+  }
+}
+
+function tableLines({ title, heads, sides, rows }: SheetTable): readonly string[] {
+  const side = (i: number): string => (sides[i] === 'right' ? ' class="r"' : '');
+  return [
+    '<div class="wide">',
+    '<table>',
+    ...(title === undefined ? [] : [`<caption>${plainHtml(title)}</caption>`]),
+    ...(heads.length === 0
+      ? []
+      : [`<thead><tr>${heads.map((head, i) => `<th${side(i)}>${plainHtml(head)}</th>`).join('')}</tr></thead>`]),
+    '<tbody>',
+    ...rows.map((row) => `<tr>${row.map((cell, i) => `<td${side(i)}>${plainHtml(cell)}</td>`).join('')}</tr>`),
+    '</tbody>',
+    '</table>',
+    '</div>',
+  ];
+}
+
+/** Free texts of a job may hold line ends and what XML has no place for. */
+const plainHtml = (text: string): string =>
+  xmlText(text.replaceAll(/\p{Cc}/gu, ' ').replaceAll(/\p{Surrogate}|[\ufffe\uffff]/gu, '\ufffd'));

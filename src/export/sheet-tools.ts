@@ -1,0 +1,102 @@
+import type { Mm } from '../geometry/vector.ts';
+import type { PartProof } from '../proof/facts.ts';
+import type { Tool, ToolFact } from '../tooling/tool.ts';
+import type { SheetBlock, SheetDrawing, SheetSection, SheetTable } from './sheet-blocks.ts';
+import { angleFigure, lengthText, plain, type Units } from './sheet-figures.ts';
+
+/** A tool as it was made: its picture, and what was measured on the files. */
+export interface SheetTool {
+  readonly tool: Tool;
+  readonly proofs: readonly PartProof[];
+  readonly picture?: { readonly png: Uint8Array; readonly width: number; readonly height: number };
+}
+
+const MM_PER_INCH = 25.4;
+const PICTURE_WIDTH: Mm = 72;
+
+/** What to print, what it is for, how it is used, and what was measured on it. */
+export function toolSection({ tool, proofs, picture }: SheetTool, units: Units): SheetSection {
+  const height = picture ? (PICTURE_WIDTH * picture.height) / picture.width : 0;
+  const drawing: readonly SheetDrawing[] = picture
+    ? [
+        {
+          kind: 'drawing',
+          description: `${tool.title}, as it lies on the printer`,
+          width: PICTURE_WIDTH,
+          height,
+          marks: [{ kind: 'image', at: [0, 0], width: PICTURE_WIDTH, height, png: picture.png }],
+        },
+      ]
+    : [];
+  const blocks: readonly SheetBlock[] = [
+    { kind: 'beside', blocks: [...drawing, proofTable(proofs, units), factsTable(tool, units)] },
+    { kind: 'list', items: tool.use, numbered: true },
+  ];
+  return { heading: `${tool.name}, revision ${tool.revision}`, level: 3, blocks };
+}
+
+const factsTable = (tool: Tool, units: Units): SheetTable => ({
+  kind: 'table',
+  title: tool.title,
+  heads: [],
+  sides: ['left', 'right'],
+  rows: tool.facts.map((fact) => [fact.label, factText(fact, units)]),
+});
+
+function factText({ value, unit }: ToolFact, units: Units): string {
+  if (typeof value === 'string') return value;
+  if (unit === 'mm') return lengthText(value, units);
+  return unit === 'deg' ? `${angleFigure(value)} deg` : String(value);
+}
+
+/** A hundredth of a millimeter is no fraction of an inch. */
+const fine = (mm: Mm, units: Units): string =>
+  units === 'mm' ? `${plain(mm, 3)} mm` : `${plain(mm / MM_PER_INCH, 4)} in`;
+
+const volume = (mm3: number, units: Units): string =>
+  units === 'mm' ? `${plain(mm3 / 1000, 1)} cm^3` : `${plain(mm3 / MM_PER_INCH ** 3, 2)} in^3`;
+
+/** A column for each printed part; rows that were not measured on any part are left out. */
+function proofTable(proofs: readonly PartProof[], units: Units): SheetTable {
+  const rows: readonly (readonly [string, (proof: PartProof) => string | undefined])[] = [
+    ['closed body', ({ closed, shells }) => (closed ? `yes, ${shells}` : 'no')],
+    [
+      'size on the bed',
+      ({ size }) => size.map((x) => plain(units === 'mm' ? x : x / MM_PER_INCH, units === 'mm' ? 1 : 2)).join(' x '),
+    ],
+    ['plastic', (proof) => volume(proof.volume, units)],
+    [
+      'room round the tube, least to most',
+      ({ clearance }) => `${fine(clearance.least, units)} to ${fine(clearance.most, units)}`,
+    ],
+    [
+      'working edge off the cut, most',
+      ({ edgeDeviation }) => (edgeDeviation === undefined ? undefined : fine(edgeDeviation, units)),
+    ],
+    [
+      'slot off its place, most',
+      ({ slotDeviation }) => (slotDeviation === undefined ? undefined : fine(slotDeviation, units)),
+    ],
+    ['slot width', ({ slotWidth }) => (slotWidth === undefined ? undefined : fine(slotWidth, units))],
+    [
+      'datum face off its place, most',
+      ({ datumDeviation }) => (datumDeviation === undefined ? undefined : fine(datumDeviation, units)),
+    ],
+    ['thinnest wall', ({ thinnestWall }) => fine(thinnestWall, units)],
+    [
+      'overhang past 45 deg',
+      ({ overhangArea }) =>
+        units === 'mm' ? `${plain(overhangArea, 0)} mm^2` : `${plain(overhangArea / MM_PER_INCH ** 2, 2)} in^2`,
+    ],
+  ];
+  return {
+    kind: 'table',
+    title: 'Measured on the files',
+    heads: ['', ...proofs.map(({ part }) => part)],
+    sides: ['left', ...proofs.map((): 'right' => 'right')],
+    rows: rows.flatMap(([name, cell]): readonly (readonly string[])[] => {
+      const cells = proofs.map(cell);
+      return cells.some((text) => text !== undefined) ? [[name, ...cells.map((text) => text ?? '-')]] : [];
+    }),
+  };
+}
