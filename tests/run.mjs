@@ -9,14 +9,25 @@ const report = join(folder, 'report.json');
 const vitest = join(import.meta.dirname, '..', 'node_modules', 'vitest', 'vitest.mjs');
 const run = spawnSync(
   process.execPath,
-  [vitest, 'run', '--config', 'tests/vitest.config.ts', '--reporter=default', '--reporter=json', `--outputFile.json=${report}`, ...process.argv.slice(2)],
+  [
+    vitest,
+    'run',
+    '--config',
+    'tests/vitest.config.ts',
+    '--reporter=default',
+    '--reporter=json',
+    `--outputFile.json=${report}`,
+    ...process.argv.slice(2),
+  ],
   { cwd: join(import.meta.dirname, '..'), stdio: 'inherit' },
 );
 if (!existsSync(report)) {
   console.error('vitest wrote no report');
   process.exit(1);
 }
-const { numPassedTests, numFailedTests, numPendingTests, numTodoTests, numFailedTestSuites } = JSON.parse(readFileSync(report, 'utf8'));
+const { numPassedTests, numFailedTests, numPendingTests, numTodoTests, numFailedTestSuites } = JSON.parse(
+  readFileSync(report, 'utf8'),
+);
 rmSync(folder, { recursive: true });
 // A file that fails before its tests counts as one failure, or it would vanish from the line.
 const failed = numFailedTests === 0 && (run.status !== 0 || numFailedTestSuites > 0) ? 1 : numFailedTests;

@@ -21,12 +21,13 @@ import { EXIT } from './terminal.ts';
 interface JobFile {
   readonly label: string;
   readonly text: string;
+  readonly variant?: string;
 }
 
 /** Makes the job of one file and puts it into its folder, or tells why not; an output in the way is usage, not the job's. */
 export async function buildText(io: Io, file: JobFile, shop: Shop): Promise<BuildResult> {
   const { label, text } = file;
-  const request = shop.request(text);
+  const request = shop.request(file);
   const standing = shop.options.force ? {} : { standing: (job: Job) => standingOf(io, job.name, shop.options) };
   const made = await makeJob({ ...request, ...standing });
   if (!made.value) return { label, text, code: EXIT.problems, problems: made.problems };

@@ -11,6 +11,7 @@ import { type Input, readText, type Unreadable, unreadableLine } from './inputs.
 import type { Io } from './io.ts';
 import { tellProblems } from './report.ts';
 import { EXIT } from './terminal.ts';
+import { variantsIn } from './variants.ts';
 import { programHash, programVersion } from './version.ts';
 
 /** Everything the jobs of one command share; its crew is sent home by whoever opened it. */
@@ -23,8 +24,9 @@ function makeRequests(io: Io, options: BuildOptions, crew: () => Promise<Crew>):
   const epoch = io.env.SOURCE_DATE_EPOCH;
   const madeBy = `kerfwright ${programVersion()}`;
   const program = programHash();
-  return (text) => ({
+  return ({ text, variant }) => ({
     text,
+    ...(variant === undefined ? {} : { variant }),
     sets: options.set,
     only: options.only,
     formats: options.format,
@@ -36,15 +38,34 @@ function makeRequests(io: Io, options: BuildOptions, crew: () => Promise<Crew>):
   });
 }
 
-/** Makes one job file, or tells why not; the same as it was, nothing is loaded and nothing done. Throws nothing. */
-export async function buildOne(io: Io, input: Input | Unreadable, shop: Shop): Promise<BuildResult> {
+/**
+ * Makes one job file, each of its variants by itself, or tells why not; where all is as it was, nothing is loaded and
+ * nothing done. Throws nothing.
+ */
+export async function buildOne(io: Io, input: Input | Unreadable, shop: Shop): Promise<readonly BuildResult[]> {
   const { label } = input;
   const read = 'reason' in input ? { unreadable: input } : readText(input);
-  if ('unreadable' in read) return { label, code: EXIT.usage, problems: [], failure: read.unreadable.reason };
-  if ('problem' in read) return { label, code: EXIT.problems, problems: [read.problem] };
+  if ('unreadable' in read) return [{ label, code: EXIT.usage, problems: [], failure: read.unreadable.reason }];
+  if ('problem' in read) return [{ label, code: EXIT.problems, problems: [read.problem] }];
   const { text } = read;
+  const results: BuildResult[] = [];
+  for (const variant of await variantsIn(text)) {
+    const job = { label, text, ...(variant === undefined ? {} : { variant }) };
+    results.push({ ...(await buildJob(io, job, shop)), ...(variant === undefined ? {} : { variant }) });
+  }
+  return results;
+}
+
+interface JobFile {
+  readonly label: string;
+  readonly text: string;
+  readonly variant?: string;
+}
+
+async function buildJob(io: Io, file: JobFile, shop: Shop): Promise<BuildResult> {
+  const { label, text } = file;
   try {
-    const fresh = shop.options.force ? undefined : unchangedJob(io, text, shop);
+    const fresh = shop.options.force ? undefined : unchangedJob(io, file, shop);
     if (fresh && !shop.taken.has(fresh.done.job.toLowerCase())) {
       shop.taken.set(fresh.done.job.toLowerCase(), label);
       return { label, text, code: EXIT.made, ...fresh };
@@ -52,7 +73,7 @@ export async function buildOne(io: Io, input: Input | Unreadable, shop: Shop): P
     // The whole pipeline is loaded only now: a job that is as it was needs none of it.
     shop.crew.comeSoon();
     const { buildText: build } = await import('./build-job.ts');
-    return await build(io, { label, text }, shop);
+    return await build(io, file, shop);
   } catch (thrown) {
     const failure = thrown instanceof Error ? thrown.message : String(thrown);
     return { label, text, code: tellFault(io, thrown, label), problems: [], failure };
@@ -61,13 +82,14 @@ export async function buildOne(io: Io, input: Input | Unreadable, shop: Shop): P
 
 function unchangedJob(
   io: Io,
-  text: string,
+  file: JobFile,
   { options, request }: Shop,
 ): { readonly done: Done; readonly problems: readonly Problem[] } | undefined {
-  const { program, sets, formats, plate, only, sourceDateEpoch } = request(text);
+  const { text, variant, program, sets, formats, plate, only, sourceDateEpoch } = request(file);
   const fresh = freshBuild(io, {
     text,
     sets,
+    ...(variant === undefined ? {} : { variant }),
     out: resolve(io.cwd, options.out),
     settings: { formats, plate, only, ...(sourceDateEpoch === undefined ? {} : { sourceDateEpoch }) },
     program,
@@ -90,14 +112,21 @@ function unchangedJob(
 
 /** What became of a job: problems and the account of it on stderr, the files written on stdout. */
 export function tell(io: Io, result: BuildResult, options: BuildOptions): void {
-  const { label, text, code, problems, failure, done } = result;
+  const { label, variant, text, code, problems, failure, done } = result;
   if (failure !== undefined) {
     if (code !== EXIT.internal) io.stderr.write(unreadableLine({ label, reason: failure }));
     return;
   }
   if (options.json) return;
   const outcome = done ? {} : { outcome: 'nothing was written' };
-  tellProblems(io, { label, problems, sets: options.set, ...(text === undefined ? {} : { text }), ...outcome });
+  tellProblems(io, {
+    label,
+    problems,
+    sets: options.set,
+    ...(variant === undefined ? {} : { variant }),
+    ...(text === undefined ? {} : { text }),
+    ...outcome,
+  });
   if (!done) return;
   io.stdout.write(buildText.files(done));
   if (!options.quiet) io.stderr.write(buildText.summary(done, options.dryRun));

@@ -76,7 +76,7 @@ function total(results: readonly BuildResult[]): string {
     account.join(', '),
     ...note(
       'failed',
-      failed.map(({ label }) => label),
+      failed.map(({ label, variant }) => (variant === undefined ? label : `${label} (${variant})`)),
     ),
   ].join('\n')}\n`;
 }
@@ -104,8 +104,9 @@ function proofRow({ name, revision, proofs }: ManifestTool): readonly string[] {
 export const buildJson = (results: readonly BuildResult[], dryRun: boolean): string =>
   jsonText({ format: 'kerfwright-build', version: 1, dryRun, jobs: results.map(resultJson) });
 
-const resultJson = ({ label, code, problems, failure, done }: BuildResult): object => ({
+const resultJson = ({ label, variant, code, problems, failure, done }: BuildResult): object => ({
   file: label,
+  ...(variant === undefined ? {} : { variant }),
   ok: code === EXIT.made,
   ...(failure === undefined ? {} : { failure }),
   problems: problems.map(problemJson),

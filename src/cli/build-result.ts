@@ -27,6 +27,8 @@ export interface BuildOptions {
 /** What became of one job file. */
 export interface BuildResult {
   readonly label: string;
+  /** Which of the file's variants. */
+  readonly variant?: string;
   readonly text?: string;
   readonly code: ExitCode;
   readonly problems: readonly Problem[];
@@ -69,7 +71,7 @@ export interface MovedDimension {
 export interface Shop {
   readonly options: BuildOptions;
   readonly crew: CrewOnCall;
-  readonly request: (text: string) => MakeRequest;
+  readonly request: (job: { readonly text: string; readonly variant?: string }) => MakeRequest;
   /** Job names met so far, in small letters, with the file they came from. */
   readonly taken: Map<string, string>;
 }

@@ -7,6 +7,7 @@ import { progressOf } from './progress.ts';
 import { tellProblems } from './report.ts';
 import { inShard, othersByName } from './shard.ts';
 import { EXIT, type ExitCode, worst } from './terminal.ts';
+import { variantsIn } from './variants.ts';
 
 /** `kerfwright build`: each job made whole in memory, then written; one that fails does not stop the others. */
 export async function buildCommand(io: Io, args: readonly string[], options: BuildOptions): Promise<ExitCode> {
@@ -20,15 +21,16 @@ export async function buildCommand(io: Io, args: readonly string[], options: Bui
   const results: BuildResult[] = [];
   try {
     if (options.stdout) return await buildToStdout(io, inputs, shop);
+    let done = 0;
     const progress = progressOf(io, { of: part.length, quiet: options.quiet });
     for (const { input, place } of part) {
       for (const [name, other] of others)
         if (other.place < place && !shop.taken.has(name)) shop.taken.set(name, other.label);
-      progress.at(results.length, input.label);
-      const result = await buildOne(io, input, shop);
+      progress.at(done++, input.label);
+      const made = await buildOne(io, input, shop);
       progress.clear();
-      results.push(result);
-      tell(io, result, options);
+      results.push(...made);
+      for (const result of made) tell(io, result, options);
     }
   } finally {
     await shop.crew.close();
@@ -67,7 +69,10 @@ async function buildToStdout(io: Io, inputs: readonly (Input | Unreadable)[], sh
   }
   const text = 'text' in read ? { text: read.text } : {};
   const { makeJob } = await import('./make-job.ts');
-  const made = 'text' in read ? await makeJob(shop.request(read.text)) : { problems: [read.problem] };
+  const variants = 'text' in read ? await variantsIn(read.text) : [];
+  if (variants[0] !== undefined)
+    return refuse(io, `--stdout writes one file; this job has ${variants.length} variants`);
+  const made = 'text' in read ? await makeJob(shop.request(read)) : { problems: [read.problem] };
   tellProblems(io, { label, problems: made.problems, sets: shop.options.set, ...text });
   if (!made.value) return EXIT.problems;
   const [file, ...more] = made.value.files;

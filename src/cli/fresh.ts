@@ -7,6 +7,7 @@ import type { Io } from './io.ts';
 export interface FreshRequest {
   readonly text: string;
   readonly sets: readonly string[];
+  readonly variant?: string;
   /** Folder that holds a folder for each job. */
   readonly out: string;
   readonly settings: ManifestSettings;
@@ -26,7 +27,8 @@ export interface Fresh {
  * is only guessed from the text: a wrong guess finds another manifest, whose hash does not fit.
  */
 export function freshBuild(io: Io, request: FreshRequest): Fresh | undefined {
-  const job = guessedName(request.text);
+  const base = guessedName(request.text);
+  const job = request.variant === undefined || base === undefined ? base : `${base}-${request.variant}`;
   if (job === undefined || request.settings.only.length > 0) return undefined;
   const state = inspectFolder(io.files, join(request.out, job), job).value;
   const manifest = state?.manifest;

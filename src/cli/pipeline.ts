@@ -9,6 +9,8 @@ export interface JobText {
   readonly text: string;
   /** `path=value` texts put over the file. */
   readonly sets: readonly string[];
+  /** Which of the job's variants. */
+  readonly variant?: string;
 }
 
 /** How far a job came, with every problem met on the way, each with line and column. */
@@ -20,8 +22,8 @@ export interface Solved {
 }
 
 /** Job text to numbers: read, check, solve. Touches no file. */
-export function solveText({ text, sets }: JobText): Solved {
-  const loaded = loadJob(text, { sets });
+export function solveText({ text, sets, variant }: JobText): Solved {
+  const loaded = loadJob(text, { sets, ...(variant === undefined ? {} : { variant }) });
   const source = loaded.source ? { source: loaded.source } : {};
   if (!loaded.value) return { ...source, problems: loaded.problems };
   const solved = solveJob(loaded.value);

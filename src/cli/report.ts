@@ -11,6 +11,8 @@ export function tellProblems(
     readonly text?: string;
     readonly problems: readonly Problem[];
     readonly outcome?: string;
+    /** Which of the file's variants they are of. */
+    readonly variant?: string;
     /** Values put over the file: a problem that names a whole joint does not say which of its values came from here. */
     readonly sets?: readonly string[];
   },
@@ -22,9 +24,10 @@ export function tellProblems(
     ...(told.text === undefined ? {} : { text: told.text }),
   };
   const sets = (told.sets ?? []).map((set) => ` --set ${visible(set)}`).join('');
+  const variant = told.variant === undefined ? '' : `, variant ${visible(told.variant)}`;
   const outcome = told.outcome === undefined ? '' : `; ${told.outcome}`;
   io.stderr.write(
-    `${renderProblems(told.problems, options)}\n\n${visible(told.label)}${sets === '' ? '' : ` with${sets}`}: ${countsOf(told.problems)}${outcome}\n`,
+    `${renderProblems(told.problems, options)}\n\n${visible(told.label)}${variant}${sets === '' ? '' : ` with${sets}`}: ${countsOf(told.problems)}${outcome}\n`,
   );
 }
 

@@ -5,13 +5,14 @@ import type { BuildOptions, BuildResult, Shop } from './build-result.ts';
 import { expandInputs, type Input, readText, STDIN_LABEL, type Unreadable } from './inputs.ts';
 import type { Io } from './io.ts';
 import { EXIT, type ExitCode } from './terminal.ts';
+import type { WatchedPlaces } from './watching.ts';
 
 export type WatchOptions = Pick<BuildOptions, 'out' | 'only' | 'set' | 'format' | 'plate' | 'quiet' | 'threads'>;
 
 /** What is known of a job file from the last time it was built. */
 interface Known {
   readonly text: string | undefined;
-  readonly result: BuildResult;
+  readonly results: readonly BuildResult[];
 }
 
 /** ms. A save is several events; an editor that empties a file before it writes it needs the longer one. */
@@ -62,14 +63,16 @@ function usageFault(io: Io, args: readonly string[]): string | undefined {
 }
 
 /** The folder of a pattern's first plain steps, a folder itself, or a file: whatever is saved below is looked at. */
-const watchedPlaces = (io: Io, args: readonly string[]): readonly string[] =>
-  args.map((arg) => {
+const watchedPlaces = (io: Io, args: readonly string[]): WatchedPlaces => {
+  const paths = args.map((arg) => {
     const steps = arg.split('/');
     const wild =
       io.files.kindBehind(resolve(io.cwd, arg)) === undefined ? steps.findIndex((step) => /[*?[{]/.test(step)) : -1;
     const plain = wild < 0 ? arg : steps.slice(0, wild).join('/');
     return resolve(io.cwd, plain === '' ? (arg.startsWith('/') && wild > 0 ? '/' : '.') : plain);
   });
+  return { paths, deep: args.some((arg) => /[*?[{][^/]*\//.test(arg)) };
+};
 
 /** Runs a pass a moment after the last of several calls, never two at once, and once more when called meanwhile. */
 function rounds(pass: () => Promise<void>): { readonly again: () => void; readonly fault: Promise<never> } {
@@ -111,19 +114,23 @@ async function buildChanged(io: Io, input: Input | Unreadable, { shop, known }: 
   const text = await settledText(input);
   const before = known.get(input.label);
   if (before && before.text === text && text !== undefined) return;
-  if (before && text === undefined && before.text === undefined && before.result.failure === failureOf(input)) return;
+  if (before && text === undefined && before.text === undefined && before.results[0]?.failure === failureOf(input))
+    return;
   const taken = new Map<string, string>();
-  for (const [label, { result }] of known) {
-    if (label !== input.label && result.done) taken.set(result.done.job.toLowerCase(), label);
+  for (const [label, { results }] of known) {
+    for (const { done } of label === input.label ? [] : results) if (done) taken.set(done.job.toLowerCase(), label);
   }
-  const result = await buildOne(io, text === undefined ? input : asRead(input.label, text), { ...shop, taken });
-  known.set(input.label, { text, result });
-  tell(io, result, shop.options);
-  if (before && !before.result.done && result.done && !shop.options.quiet) {
-    io.stderr.write(`${visible(input.label)}: the problems are gone\n`);
-  }
-  if (!result.done && before?.result.done && !shop.options.quiet) {
-    io.stderr.write(`${visible(input.label)}: the last good files stay in ${visible(before.result.done.folder)}\n`);
+  const results = await buildOne(io, text === undefined ? input : asRead(input.label, text), { ...shop, taken });
+  known.set(input.label, { text, results });
+  for (const result of results) {
+    tell(io, result, shop.options);
+    const old = before?.results.find(({ variant }) => variant === result.variant);
+    if (!old || shop.options.quiet) continue;
+    const name = `${visible(input.label)}${result.variant === undefined ? '' : `, variant ${result.variant}`}`;
+    if (!old.done && result.done) io.stderr.write(`${name}: the problems are gone\n`);
+    if (old.done && !result.done) {
+      io.stderr.write(`${name}: the last good files stay in ${visible(old.done.folder)}\n`);
+    }
   }
 }
 
@@ -145,10 +152,11 @@ async function settledText(input: Input | Unreadable): Promise<string | undefine
 /** A job file that went away keeps its tools: whoever moves a file does not mean to throw prints away. */
 function tellMissing(io: Io, known: Map<string, Known>, inputs: readonly (Input | Unreadable)[]): void {
   const there = new Set(inputs.map((input) => input.label));
-  for (const [label, { result }] of known) {
+  for (const [label, { results }] of known) {
     if (there.has(label) || label === STDIN_LABEL) continue;
     known.delete(label);
-    const kept = result.done ? `; its files stay in ${visible(result.done.folder)}` : '';
+    const folders = results.flatMap(({ done }) => (done ? [visible(done.folder)] : []));
+    const kept = folders.length > 0 ? `; its files stay in ${folders.join(', ')}` : '';
     io.stderr.write(`${visible(label)}: the job file is gone${kept}\n`);
   }
 }

@@ -1,17 +1,24 @@
 import { EXIT } from './terminal.ts';
 
+export interface WatchedPlaces {
+  readonly paths: readonly string[];
+  /** Also in folders inside them. */
+  readonly deep: boolean;
+}
+
 /** Tells when something below the places given is saved, made or taken away; and when the person wants to stop. */
 export interface Watching {
-  readonly start: (places: readonly string[], changed: () => void) => Promise<() => Promise<void>>;
+  readonly start: (places: WatchedPlaces, changed: () => void) => Promise<() => Promise<void>>;
   /** The exit code of the signal that stops the program; asked for before the work begins, so that none is lost. */
   readonly untilStopped: () => Promise<typeof EXIT.interrupted>;
 }
 
 /** The real thing. Folders are watched as far as job files may lie in them, without what the program itself writes. */
 export const nodeWatching: Watching = {
-  start: async (places, changed) => {
+  start: async ({ paths, deep }, changed) => {
     const { watch } = await import('chokidar');
-    const watcher = watch([...places], {
+    const watcher = watch([...paths], {
+      ...(deep ? {} : { depth: 0 }),
       ignoreInitial: true,
       // An editor's rename over the old file comes as one change, not as a file that vanished.
       atomic: true,

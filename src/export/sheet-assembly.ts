@@ -19,9 +19,11 @@ const COLORS = [
 ] as const;
 const VIEW = { from: [-0.6, -1, 0.75] } as const;
 const PIXELS = { width: 1200, height: 800 } as const;
-const AROUND = 96;
-/** Share of the tightest clr that a step along a bent tube may be; and the most steps. */
+const AROUND = 64;
+/** Share of the tightest clr that a step along a bent tube may be. */
 const STEP = 0.08;
+/** Long facets askew in the picture cost the renderer the square of their length, so that a straight has steps too. */
+const LEAST_STEPS = 24;
 const MOST_STEPS = 400;
 
 /** The drawing on paper: the picture with a column for item numbers on either side. */
@@ -107,7 +109,8 @@ export function pieceMesh(piece: Piece): Mesh {
 
 function stepsAlong({ member, from, to }: Piece): number {
   const clr = tightest(member.centerline);
-  return clr === undefined ? 1 : Math.min(MOST_STEPS, Math.max(8, Math.ceil((to - from) / (STEP * clr))));
+  const bent = clr === undefined ? 0 : Math.ceil((to - from) / (STEP * clr));
+  return Math.min(MOST_STEPS, Math.max(LEAST_STEPS, bent));
 }
 
 const tightest = (line: Centerline): Mm | undefined => {

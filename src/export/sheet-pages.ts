@@ -1,6 +1,6 @@
 import type { Mm } from '../geometry/vector.ts';
 import type { JobSheet, SheetBlock, SheetDrawing, SheetSection, SheetTable } from './sheet-blocks.ts';
-import { type Mark, moved, PAPERS, type Page, type PaperName, wrapWords } from './sheet-paper.ts';
+import { type Mark, moved, PAPERS, type Page, type PaperName, sizeToFit, wrapWords } from './sheet-paper.ts';
 import { type Strip, type StripRoom, tableStrips, tableWidth } from './sheet-table.ts';
 
 const MARGIN: Mm = 14;

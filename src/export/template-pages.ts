@@ -192,7 +192,7 @@ function frameMarks(
         kind: 'text',
         at: [right, foot + 6 + i * 4.2],
         text,
-        size: TEXT,
+        size: sizeToFit(text, { size: TEXT, width: right - PAPER_MARGIN - LEFT_STRIP - BARS_WIDE, bold: true }),
         anchor: 'end',
         ...(i === 0 ? { bold: true } : {}),
       }),

@@ -24,7 +24,7 @@ function svgElement(
 ): string {
   const ids = { next: 0 };
   return [
-    `<svg xmlns="http://www.w3.org/2000/svg" ${size}viewBox="0 0 ${n(width)} ${n(height)}" font-family="Helvetica, Arial, sans-serif">`,
+    `<svg xmlns="http://www.w3.org/2000/svg" ${size}viewBox="0 0 ${n(width)} ${n(height)}" font-family="Helvetica, Arial, 'Liberation Sans', 'Nimbus Sans', sans-serif">`,
     `<title>${xmlText(title)}</title>`,
     ...(ground === '' ? [] : [ground]),
     ...marks.flatMap((mark) => markLines(mark, ids)),

@@ -16,6 +16,9 @@ const OVER_TOP: Mm = 12;
 const TEXT: Mm = 3;
 const SMALL: Mm = 2.5;
 const BIG: Mm = 3.5;
+/** Height of the witness lines' names over the base line, and of the least arrow. */
+const ABOVE_NAMES: Mm = 5.5;
+const ARROW: Mm = 4.5;
 /** Marks of the ordinates on the base line. */
 const TICK: Mm = 2;
 
@@ -126,11 +129,11 @@ function bendMarks({ bend, around }: WrapTemplate, top: Mm, toPage: ToPage): rea
 function sideMarks(template: WrapTemplate, top: Mm, toPage: ToPage): readonly Mark[] {
   const { around, outer, end, id } = template;
   const out = end === 'end';
-  const x = around * 0.125;
-  const low = lowestNear(outer.points, x, around * 0.1);
+  const { x, low } = keepPlace(template);
   const arrowTop = Math.min(low - 2, 17);
+  const tip = Math.min(ABOVE_NAMES, arrowTop - ARROW);
   const [ax, ay] = toPage([x, arrowTop]);
-  const [, by] = toPage([x, 5.5]);
+  const [, by] = toPage([x, Math.max(0, tip)]);
   const wasteX = around * 0.625;
   const wasteLow = highestNear([...outer.points, ...(template.square?.points ?? [])], wasteX, around * 0.1);
   const [wx, wy] = toPage([wasteX, (wasteLow + top) / 2]);
@@ -139,11 +142,21 @@ function sideMarks(template: WrapTemplate, top: Mm, toPage: ToPage): readonly Ma
   const text = `${id}  print side out`;
   const name = { kind: 'text', text, size: sizeToFit(text, { size: SMALL, width: around / 2 }) } as const;
   return [
-    ...arrow([ax, ay], [ax, by]),
+    ...(tip > -1 ? arrow([ax, ay], [ax, by]) : []),
     ...onWhite({ kind: 'text', at: [ax + 2, (ay + by) / 2 + BIG * 0.35], text: 'KEEP', size: BIG, bold: true }),
     ...onWhite({ kind: 'text', at: [wx, wy + BIG * 0.35], text: 'WASTE', size: BIG, bold: true, anchor: 'middle' }),
     ...onWhite({ ...name, at: [nx, ny + down * (TICK + TEXT + 2.4) + (out ? 0 : SMALL * 0.7)] }),
   ];
+}
+
+/** Between witness lines, with room for the arrow: the first such place, or where the kept paper is highest. */
+function keepPlace({ around, outer }: WrapTemplate): { readonly x: Mm; readonly low: Mm } {
+  const places = [0.125, 0.375, 0.625, 0.875].map((share) => ({
+    x: share * around,
+    low: lowestNear(outer.points, share * around, around * 0.1),
+  }));
+  const roomy = places.find(({ low }) => low > ABOVE_NAMES + ARROW + 2);
+  return roomy ?? places.reduce((best, place) => (place.low > best.low ? place : best));
 }
 
 /** Lines are interrupted behind their names. */
@@ -176,6 +189,5 @@ function arrow(from: Vec2, to: Vec2): readonly Mark[] {
 
 const near = (points: readonly Vec2[], x: Mm, reach: Mm): readonly Mm[] =>
   points.filter((point) => Math.abs(point[0] - x) <= reach).map((point) => point[1]);
-const lowestNear = (points: readonly Vec2[], x: Mm, reach: Mm): Mm =>
-  Math.min(...near(points, x, reach), points[0]![1]);
+const lowestNear = (points: readonly Vec2[], x: Mm, reach: Mm): Mm => Math.min(...near(points, x, reach));
 const highestNear = (points: readonly Vec2[], x: Mm, reach: Mm): Mm => Math.max(...near(points, x, reach));

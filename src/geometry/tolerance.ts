@@ -152,5 +152,5 @@ export const GRAPHIC_DIFFERENCE: Mm = 0.09;
  */
 export const WRAP_ROOM = { wanted: 25, least: 6, noise: 1e-9 } as const;
 
-/** mm. A sharp corner counts as an arc of this radius, so that it has normals: a micrometer, a tenth of the files' step over a corner. */
-export const SHARP_CORNER: Mm = 0.001;
+/** mm. A sharp corner counts as an arc of this radius, so that it has normals: the step of the grid that files carry. */
+export const SHARP_CORNER: Mm = 1e-6;

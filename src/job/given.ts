@@ -11,6 +11,7 @@ export function originOf(source: JobSource, path: JobPath): Origin {
     ({ path: set }) => set.length <= path.length && set.every((step, i) => step === path[i]),
   );
   if (bySet) return 'set';
+  if (source.varied.some((varied) => varied.every((step, i) => step === path[i]))) return 'file';
   let node: Node | null | undefined = source.contents;
   for (const step of path) {
     if (isAlias(node)) node = source.aliases.get(node);

@@ -31,6 +31,7 @@ export const COUNTS = {
   joints: 400,
   tools: 1000,
   saws: 100,
+  variants: 500,
   runItems: 200,
   points: 200,
   goals: 10,

@@ -10,13 +10,15 @@ import { readYaml } from './read.ts';
 import { referenceProblems } from './references.ts';
 import { partSchemas, topSchema } from './schema.ts';
 import { sectionSpec } from './section-spec.ts';
-import { applySets, type Overlaid } from './sets.ts';
+import { applySets, applyVariant, type Overlaid, type Varied } from './sets.ts';
 import { shopSpec } from './shop-spec.ts';
 import type { Units } from './units.ts';
 
 export interface LoadOptions {
   /** `path=value` texts put over the file. */
   readonly sets?: readonly string[];
+  /** Which of the job's variants: its values are put over the file, before the sets, and its name behind the job's. */
+  readonly variant?: string;
   /** Kept with the source, for whoever shows problems. */
   readonly fileName?: string;
 }
@@ -30,17 +32,26 @@ export function loadJob(text: string, options: LoadOptions = {}): Outcome<Job> &
   if (!read.source) return { problems: inOrder(read.problems) };
   if (!isFields(read.data))
     return { source: read.source, problems: inOrder([...read.problems, notAMap(read.data, read.source)]) };
-  const overlaid = applySets(read.data, options.sets ?? []);
-  const { fileName } = options;
-  const source: JobSource = { ...read.source, sets: overlaid.sets, ...(fileName === undefined ? {} : { fileName }) };
-  const { job, problems } = checkJob(isFields(overlaid.data) ? overlaid.data : read.data);
+  const { fileName, variant } = options;
+  const varied =
+    variant === undefined ? { data: read.data, notes: [], problems: [] } : applyVariant(read.data, variant);
+  const overlaid = applySets(varied.data, options.sets ?? []);
+  const source: JobSource = {
+    ...read.source,
+    sets: overlaid.sets,
+    varied: varied.notes.map(({ path }) => path),
+    ...(fileName === undefined ? {} : { fileName }),
+  };
+  const { job: base, problems } = checkJob(isFields(overlaid.data) ? overlaid.data : read.data);
+  const job = base && variant !== undefined ? { ...base, name: `${base.name}-${variant}` } : base;
   // Finding a place takes a walk through the file: of a flood of problems only the first are looked up.
   const told = problems
     .slice(0, 5 * FILE_LIMITS.problems)
-    .map((problem) => blameSet(problem, overlaid))
+    .map((problem) => blameVariant(blameSet(problem, overlaid), varied, overlaid))
     .filter((problem) => !isTold(problem, read.problems));
   const all = inOrder([
     ...read.problems,
+    ...varied.problems.map((problem) => locateProblem(problem, source)),
     ...overlaid.problems,
     ...told.map((problem) => locateProblem(problem, source)),
   ]);
@@ -65,6 +76,14 @@ function blameSet(problem: Problem, { added }: Overlaid): Problem {
     (path) => path.length === problem.path.length && path.every((step, i) => step === problem.path[i]),
   );
   return bySet && problem.code === 'field/unknown' ? { ...problem, code: 'set/path' } : problem;
+}
+
+/** A value that a variant put over the file is wrong where the variant writes it, unless a set went over it again. */
+function blameVariant(problem: Problem, { notes }: Varied, { sets }: Overlaid): Problem {
+  const covers = ({ path }: { readonly path: JobPath }): boolean => path.every((step, i) => problem.path[i] === step);
+  const note = notes.findLast(covers);
+  if (!note || sets.some(covers)) return problem;
+  return { ...problem, path: [...note.from, ...problem.path.slice(note.path.length)] };
 }
 
 /** The reader told already what is wrong at a place; beside a merge key, what is missing is a consequence. */
@@ -235,6 +254,7 @@ function sizeProblems(fields: Fields): Problem[] {
     { path: ['sections'], value: fields.sections, limit: COUNTS.sections },
     { path: ['members'], value: fields.members, limit: COUNTS.members },
     { path: ['shop', 'saws'], value: saws, limit: COUNTS.saws },
+    { path: ['variants'], value: fields.variants, limit: COUNTS.variants },
   ];
   return parts.flatMap(({ path, value, limit }): Problem[] => {
     if (!isFields(value)) return [];

@@ -10,6 +10,8 @@ export interface JobSource {
   readonly aliases: ReadonlyMap<Alias, Node>;
   /** Values put over the file's by --set. */
   readonly sets: readonly SetNote[];
+  /** Paths that a variant's values were put at. */
+  readonly varied: readonly JobPath[];
 }
 
 export interface SetNote {

@@ -40,7 +40,7 @@ export const PROBLEM_CODES = {
   'field/unsupported': 'understood, but not made by this version',
   'unit/unreadable': 'a length or angle that cannot be read',
   'unit/ambiguous': 'a value that could mean two things',
-  'set/path': '--set names a field that is not in the job',
+  'set/path': '--set or a variant names a field that is not in the job',
   'reference/unknown': 'a name that is not defined in this job',
   'reference/loop': 'a member that is defined through itself',
   'section/wall': 'wall too thick for the section',

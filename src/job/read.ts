@@ -49,7 +49,7 @@ export function readYaml(text: string): YamlReading {
   const { data, aliases, troubles: found, complete } = plainData(document.contents);
   // Half a file would be told as missing fields.
   if (!complete) return { problems: found.map(problem) };
-  const source: JobSource = { text, lines, contents: document.contents, aliases, sets: [] };
+  const source: JobSource = { text, lines, contents: document.contents, aliases, sets: [], varied: [] };
   return { data, source, problems: found.map(problem) };
 }
 

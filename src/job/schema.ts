@@ -42,6 +42,11 @@ const jobOver = (parts: JobParts) =>
       .union([z.literal('auto'), z.array(parts.tool).max(COUNTS.tools)])
       .default('auto')
       .meta({ description: 'Printed tools: auto gives each cut end what suits it; or a list. Default auto.' }),
+    variants: z.record(partName(), z.record(z.string(), z.unknown())).optional().meta({
+      description:
+        'One set of tools for each, named after job and variant: values by path, put over the job, e.g. wide: { members.rail.points.1.0: 400 }.',
+      maxProperties: COUNTS.variants,
+    }),
   });
 
 /** The whole job. */

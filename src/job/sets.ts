@@ -33,6 +33,44 @@ export function applySets(data: unknown, sets: readonly string[]): Overlaid {
   return { data: current, sets: notes, added, problems };
 }
 
+export interface Varied {
+  readonly data: unknown;
+  /** What the variant put over the job: where it went, and where in the file it is written. */
+  readonly notes: readonly VariantNote[];
+  readonly problems: readonly Problem[];
+}
+
+export interface VariantNote {
+  readonly path: JobPath;
+  readonly from: JobPath;
+}
+
+/** What no variant may change: the names it is known by, and the table it stands in. */
+const NOT_VARIED: readonly string[] = ['job', 'variants', 'units'];
+
+/** Puts the values of one variant over the data of a job; paths as those of --set. */
+export function applyVariant(data: unknown, variant: string): Varied {
+  const table = isFields(data) && isFields(data.variants) ? data.variants[variant] : undefined;
+  let current = data;
+  const notes: VariantNote[] = [];
+  const problems: Problem[] = [];
+  for (const [text, value] of isFields(table) ? Object.entries(table) : []) {
+    const from = ['variants', variant, text];
+    const steps = text.split('.');
+    const found = NOT_VARIED.includes(steps[0]!)
+      ? { message: `${quoted(steps[0]!)} is the same for all variants`, hint: 'give the variant a name of its own' }
+      : resolve(current, steps);
+    if ('hint' in found) {
+      const message = `variant ${quoted(variant)}: ${found.message}`;
+      problems.push({ code: 'set/path', severity: 'error', path: from, message, hint: found.hint });
+      continue;
+    }
+    current = replaced(current, found.path, value);
+    notes.push({ path: found.path, from });
+  }
+  return { data: current, notes, problems };
+}
+
 interface One {
   readonly data?: unknown;
   readonly note?: SetNote;

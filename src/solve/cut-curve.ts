@@ -56,7 +56,9 @@ export function baseSamples(end: EndDefinition, chordTolerance: Mm): readonly nu
     );
     for (let k = 0; k < steps; k++) us.push((from + ((to - from) * k) / steps) % 1);
   });
-  return us.sort((p, q) => p - q);
+  // Both ends of a sharp corner's arc are one place on the tube; one of them is enough.
+  const sorted = us.sort((p, q) => p - q);
+  return sorted.filter((u, i) => i === 0 || u % 0.25 === 0 || u - sorted[i - 1]! > shortest / 2);
 }
 
 /** Share of a full turn that the outline's normal makes between two u. */

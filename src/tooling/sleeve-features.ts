@@ -7,7 +7,7 @@ import { add, cross, dot, type Mm, scale, sub, unit, type Vec3 } from '../geomet
 import type { Solid } from '../solid/expression.ts';
 import { box } from './cradle.ts';
 import { sunkLabel } from './label.ts';
-import { boreMesh, footS, sleevePose, wallAt } from './sleeve.ts';
+import { coreMesh, footS, sleevePose, wallAt } from './sleeve.ts';
 import { FLANGE, type SleevePlan } from './sleeve-plan.ts';
 
 /** A flat face to write on, in the standing pose. */
@@ -58,9 +58,9 @@ export function padOf(plan: SleevePlan): { readonly solid: Solid; readonly face:
     name: 'label pad',
     points: [...ring(0, FOOT_CHAMFER), ...ring(FOOT_CHAMFER, 0), ...ring(tall, 0)],
   };
-  const bore: Solid = { kind: 'mesh', name: 'bore', mesh: boreMesh(shape) };
+  const core: Solid = { kind: 'mesh', name: 'core', mesh: coreMesh(shape, shape.outside.wall / 2) };
   return {
-    solid: { kind: 'subtract', name: 'label pad', from: block, cuts: [bore] },
+    solid: { kind: 'subtract', name: 'label pad', from: block, cuts: [core] },
     face: { at: { ...at, origin: place(at, [0, tall / 2, half]) }, box: [2 * wide - 2, tall - 2.5] },
   };
 }

@@ -78,6 +78,7 @@ export function planSleeve(request: ToolRequest, style: 'even' | 'box'): Outcome
   const lying = parts === 2 && lean > LEAN_DEG;
   const shape: SleeveShape = {
     member: end.member,
+    end,
     edge: curve,
     baseS: datum.s,
     toward,

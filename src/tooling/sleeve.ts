@@ -4,7 +4,8 @@ import { facetsFor, insetAt, outlineAt, sectionDistance, sectionReach } from '..
 import { FOOT_CHAMFER, LEAD_IN } from '../geometry/tolerance.ts';
 import { type Mm, scale, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Mesh } from '../solid/mesh.ts';
-import type { CutCurve, Member } from '../solve/solution.ts';
+import { cutAt, outward } from '../solve/generator.ts';
+import type { CutCurve, EndDefinition, Member } from '../solve/solution.ts';
 import { outlineUs, stationsBetween, usBetween } from './stations.ts';
 import { loopsMesh, ringsMesh } from './sweep.ts';
 
@@ -25,6 +26,7 @@ export interface BoxOutside {
 /** A sleeve round the tube from a base square to the centerline to an edge that is a solved curve. */
 export interface SleeveShape {
   readonly member: Member;
+  readonly end: EndDefinition;
   readonly edge: CutCurve;
   /** Where the sleeve registers. */
   readonly baseS: Mm;
@@ -58,29 +60,37 @@ export function sleeveMesh(shape: SleeveShape): Mesh {
   return loopsMesh(loops, sleevePose(shape));
 }
 
-/** Samples of the edge, and more where the bore turns a corner between two: there the rim runs straight from one to the other. */
+/** Samples of the edge, and more, traced anew, where the wider bore needs more facets than the tube. */
 function rimPoints({
+  end,
   edge,
-  member,
   room,
   chordTolerance,
 }: SleeveShape): readonly { readonly u: number; readonly s: Mm }[] {
   return edge.samples.flatMap((sample, i) => {
     const next = edge.samples[i + 1] ?? { u: edge.samples[0]!.u + 1, s: edge.samples[0]!.s };
-    const between = usBetween(member.section, { from: sample.u, to: next.u }, { room, chordTolerance });
-    const share = (u: number): number => (u - sample.u) / (next.u - sample.u);
-    return [sample, ...between.map((u) => ({ u: u % 1, s: sample.s + (next.s - sample.s) * share(u) }))];
+    const between = usBetween(end.member.section, { from: sample.u, to: next.u }, { room, chordTolerance });
+    const straightOn = (u: number): Mm => sample.s + ((next.s - sample.s) * (u - sample.u)) / (next.u - sample.u);
+    const before = Math.min(outward(end, sample.s), outward(end, next.s)) - 2 - 2 * Math.abs(next.s - sample.s);
+    return [
+      sample,
+      ...between.map((u) => {
+        const cut = cutAt(end, u % 1, edge.surface, before);
+        return { u: u % 1, s: cut.kind === 'cut' ? cut.s : straightOn(u) };
+      }),
+    ];
   });
 }
 
-/** The bore alone, longer than the sleeve at both ends: to clear what is added to a sleeve. */
-export function boreMesh(shape: SleeveShape): Mesh {
+/** The middle of the sleeve's wall as a body, `out` beyond the bore and longer at both ends: what is added outside stops there. */
+export function coreMesh(shape: SleeveShape, out: Mm): Mesh {
   const { member, toward: dir, room, chordTolerance } = shape;
   const top = Math.max(...shape.edge.samples.map((sample) => dir * sample.s)) + 5;
   const low = dir * shape.baseS - (shape.ledge ? 0 : 5);
-  const us = outlineUs(member.section, room, chordTolerance);
+  const grown = room + out;
+  const us = outlineUs(member.section, grown, chordTolerance);
   const rings = stationsBetween(member, { from: dir * low, to: dir * top }, chordTolerance).map((s) =>
-    us.map((u) => at(member, s, outlineAt(member.section, u, -room).point)),
+    us.map((u) => at(member, s, outlineAt(member.section, u, -grown).point)),
   );
   return ringsMesh(rings, sleevePose(shape));
 }

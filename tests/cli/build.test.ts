@@ -388,3 +388,59 @@ describe('many jobs', () => {
     }
   });
 });
+
+describe('a job with variants', () => {
+  const VARIED = `${RAIL}variants:
+  wide: { sections.post.od: 44 }
+  steep: { joints.1.trim.miter: 30 }
+`;
+  const argv = ['build', 'rail.yaml', '--format', 'stl'];
+
+  it('makes one set of tools for each, and again only what one of them changes', async () => {
+    place.put('rail.yaml', VARIED);
+    const { code, out } = await place.kerfwright(argv);
+    expect(code).toBe(0);
+    expect(made('out').filter((name) => !name.includes('/'))).toEqual(['rail-steep', 'rail-wide']);
+    expect(out.trim().split('\n')).toHaveLength(4);
+    const guide = (variant: string): string => sha256(place.bytes(`out/rail-${variant}/${GUIDE}.stl`));
+    expect(guide('wide')).not.toBe(guide('steep'));
+    expect((await place.kerfwright(argv)).err).toContain('2 jobs: 0 with new files, 2 unchanged, 0 failed');
+    place.put('rail.yaml', VARIED.replace('miter: 30', 'miter: 35'));
+    const again = await place.kerfwright(argv);
+    expect(again.out.trim()).toBe(`out/rail-steep/${GUIDE}.stl`);
+  });
+
+  it('is made like the job with the same values set', async () => {
+    place.put('rail.yaml', VARIED);
+    await place.kerfwright(argv);
+    place.put('rail.yaml', RAIL.replace('job: rail', 'job: rail-wide'));
+    await place.kerfwright([...argv, '--set', 'sections.post.od=44', '--out', 'set']);
+    for (const tool of RAIL_TOOLS) {
+      expect(sha256(place.bytes(`out/rail-wide/${tool}.stl`))).toBe(sha256(place.bytes(`set/rail-wide/${tool}.stl`)));
+    }
+  });
+
+  it('tells which variant has a problem, and makes the others', async () => {
+    place.put('rail.yaml', VARIED.replace('post.od: 44', 'post.od: -44'));
+    const { code, err } = await place.kerfwright(argv);
+    expect(code).toBe(1);
+    expect(err).toContain('rail.yaml:13:29  field/out-of-range');
+    expect(err).toContain('rail.yaml, variant wide: 1 error; nothing was written');
+    expect(err).toContain('failed: rail.yaml (wide)');
+    expect(made('out').filter((name) => !name.includes('/'))).toEqual(['rail-steep']);
+    const check = JSON.parse((await place.kerfwright(['check', 'rail.yaml', '--json'])).out);
+    expect(check.jobs.map(({ variant, ok }: { variant: string; ok: boolean }) => [variant, ok])).toEqual([
+      ['wide', false],
+      ['steep', true],
+    ]);
+  });
+
+  it('has no one file for --stdout', async () => {
+    place.put('rail.yaml', VARIED);
+    const { code, err } = await place.kerfwright([...argv, '--only', GUIDE, '--stdout']);
+    expect({ code, err }).toEqual({
+      code: 2,
+      err: 'kerfwright build: --stdout writes one file; this job has 2 variants\n',
+    });
+  });
+});

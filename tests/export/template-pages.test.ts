@@ -10,7 +10,7 @@ import { readXml } from '../../src/export/xml.ts';
 import type { Vec2 } from '../../src/geometry/vector.ts';
 import { loadJob } from '../../src/job/load.ts';
 import { solveJob } from '../../src/solve/solve.ts';
-import { barTube, cutOf, jobOf, round, solved, trim } from '../support/jobs.ts';
+import { barTube, cope, cutOf, jobOf, round, solved, trim } from '../support/jobs.ts';
 import { example } from '../support/tools.ts';
 
 function templateOf(job: string, id: string): WrapTemplate {
@@ -50,6 +50,30 @@ describe('a template on sheets', () => {
       ])
         expect(words, word).toContain(word);
       expect(words.filter((word) => word === '50 mm')).toHaveLength(2);
+    }
+  });
+
+  test('the arrow points away from the cut, into the kept part, however little paper there is', () => {
+    const run = barTube('run', round(50), { from: [-200, 0, 0], to: [200, 0, 0], up: [0, 0, 1] });
+    const stubs = [33, 40, 60, 300].map((length) => {
+      const stub = barTube('stub', round(30), { from: [0, 0, length], to: [0, 0, 0], up: [0, 1, 0] });
+      const solution = solved(jobOf([run, stub], [cope('stub.end', ['run'])]));
+      return wrapTemplate(cutOf(solution, 'stub.end'), { solution });
+    });
+    for (const template of [...stubs, templateOf('cargo-rack', 'bow.start')]) {
+      const marks = flat(templatePages(template, 'a4')[0]!.marks);
+      const head = marks.find((mark) => mark.kind === 'fill' && mark.gray === 0);
+      const keep = marks.find((mark) => mark.kind === 'text' && mark.text === 'KEEP');
+      const waste = marks.find((mark) => mark.kind === 'text' && mark.text === 'WASTE');
+      if (keep?.kind !== 'text' || waste?.kind !== 'text') expect.fail('no sides');
+      const toKept = template.end === 'end' ? 1 : -1;
+      expect(toKept * (keep.at[1] - waste.at[1])).toBeGreaterThan(0);
+      if (head?.kind !== 'fill') {
+        expect(template.shortPoint).toBeLessThan(6);
+        continue;
+      }
+      const [tip, barb] = head.points;
+      expect(toKept * (tip![1] - barb![1])).toBeGreaterThan(0);
     }
   });
 

@@ -1,4 +1,7 @@
+import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import { templatePages, templateSheet } from '../../src/export/template-pages.ts';
+import { svgText } from '../../src/export/template-svg.ts';
 import { generatorLength } from '../../src/export/wrap-bend.ts';
 import { type WrapTemplate, wrapTemplate } from '../../src/export/wrap-template.ts';
 import { tand } from '../../src/geometry/angle.ts';
@@ -9,6 +12,7 @@ import { loadJob } from '../../src/job/load.ts';
 import { stopDistance } from '../../src/solve/generator.ts';
 import type { CutEnd, Solution } from '../../src/solve/solution.ts';
 import { solveJob } from '../../src/solve/solve.ts';
+import { randomCope, runs } from '../properties/arbitrary.ts';
 import {
   barTube,
   bend,
@@ -93,6 +97,21 @@ describe('the pattern, wrapped back on its tube, lies on the cut', () => {
     expect(offCut(cutOf(elbow, 'elbow.end'), template)).toBeLessThan(0.01);
     expect(template.bend).toBeDefined();
     expect(template.inBend).toEqual({ bend: 1, intoBendDeg: 50 });
+  });
+
+  test('on any section, coped to any other at any angle', () => {
+    fc.assert(
+      fc.property(randomCope, ({ job }) => {
+        const solution = solved(job);
+        const end = cutOf(solution, 'branch.end');
+        const template = wrapTemplate(end, { solution });
+        expect(offCut(end, template)).toBeLessThan(0.01);
+        for (const page of [...templatePages(template, 'a4'), templateSheet(template)]) {
+          expect(svgText(page, end.id)).not.toMatch(/NaN|Infinity/);
+        }
+      }),
+      runs(10),
+    );
   });
 
   test('a pattern drawn along the centerline, or a degree off, would be found out', () => {

@@ -49,4 +49,7 @@ tools:
   - saw-guide: { end: frame-rail.end, saw: chop-saw, name: my-guide, datum: end, grip: 60 }
   - marking-gauge: brace.end
   - notch-collar: { end: brace.end, surface: inner, parts: 2 }
+variants:
+  small: { sections.leg.od: 60, members.brace.points.1.0: 190 }
+  plain: {}
 `;

@@ -31,6 +31,7 @@ describe('the JSON Schema for editors', () => {
       'members',
       'joints',
       'tools',
+      'variants',
     ]);
     expect(at(schema, 'required')).toEqual(['job', 'sections', 'members']);
   });

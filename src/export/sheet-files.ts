@@ -1,0 +1,87 @@
+import type { Problem } from '../job/problem.ts';
+import type { CutEnd, Solution } from '../solve/solution.ts';
+import { cutListCsv } from './csv-cut-list.ts';
+import { cutTable } from './cut-table.ts';
+import type { PdfInfo } from './pdf.ts';
+import { jobSheet } from './sheet-content.ts';
+import { cutListJson } from './sheet-cut-list.ts';
+import { jobSheetHtml } from './sheet-html.ts';
+import { jobSheetPages } from './sheet-pages.ts';
+import type { Page, PaperName } from './sheet-paper.ts';
+import type { SheetTool } from './sheet-tools.ts';
+import { templatePages, templateSheet } from './template-pages.ts';
+import { svgText } from './template-svg.ts';
+import { wrapTemplate } from './wrap-template.ts';
+
+/** What is read or laid on the tube, not printed as a solid; in the order files are listed. */
+export const PAPER_FORMATS = ['html', 'pdf', 'svg', 'csv', 'json'] as const;
+export type PaperFormat = (typeof PAPER_FORMATS)[number];
+
+export interface PaperFile {
+  readonly name: string;
+  readonly format: PaperFormat;
+  readonly bytes: Uint8Array;
+}
+
+export interface PaperRequest {
+  readonly formats: readonly PaperFormat[];
+  readonly tools: readonly SheetTool[];
+  readonly warnings?: readonly Problem[];
+  readonly madeBy: string;
+  readonly sourceDateEpoch?: number;
+  /** A4 for a job in mm, Letter for one in inches, unless asked for. */
+  readonly paper?: PaperName;
+}
+
+/**
+ * Job sheet (HTML, PDF), wrap template of every cut end (PDF in tiles, SVG in one) and cut list (CSV, JSON) of a solved
+ * job, as bytes. Same solution, same bytes.
+ */
+export async function paperFiles(solution: Solution, request: PaperRequest): Promise<readonly PaperFile[]> {
+  const { formats, madeBy } = request;
+  const { name, units } = solution.job;
+  const paper = request.paper ?? (units === 'mm' ? 'a4' : 'letter');
+  const asked = (format: PaperFormat): boolean => formats.includes(format);
+  const sheet = asked('html') || asked('pdf') ? jobSheet(solution, request) : undefined;
+  const templates =
+    asked('pdf') || asked('svg')
+      ? solution.ends.map((end) => ({ end, template: wrapTemplate(end, { solution }) }))
+      : [];
+  const table = cutTable(solution);
+  const files: PaperFile[] = [];
+  const put = (file: string, format: PaperFormat, bytes: Uint8Array | string): void => {
+    files.push({ name: `${file}.${format}`, format, bytes: typeof bytes === 'string' ? utf8(bytes) : bytes });
+  };
+  if (sheet && asked('html')) put(`${name}-sheet`, 'html', jobSheetHtml(sheet));
+  if (sheet && asked('pdf')) {
+    const toPdf = await pdfWriter(request);
+    put(`${name}-sheet`, 'pdf', toPdf(jobSheetPages(sheet, paper), sheet.title));
+    for (const { end, template } of templates) {
+      put(wrapName(end), 'pdf', toPdf(templatePages(template, paper), `${name} ${end.id}, wrap template 1:1`));
+    }
+  }
+  if (asked('svg')) {
+    for (const { end, template } of templates) {
+      put(wrapName(end), 'svg', svgText(templateSheet(template), `${name} ${end.id}, wrap template 1:1`));
+    }
+  }
+  if (asked('csv')) put(`${name}-cut-list`, 'csv', cutListCsv(table));
+  if (asked('json')) put(`${name}-cut-list`, 'json', cutListJson(table, { madeBy }));
+  return files;
+}
+
+const wrapName = ({ member, end }: CutEnd): string => `${member.name}-${end}-wrap`;
+
+const utf8 = (text: string): Uint8Array => new TextEncoder().encode(text);
+
+/** The PDF library takes longer to load than most jobs take to build, so it is loaded where it is used. */
+async function pdfWriter({
+  madeBy,
+  sourceDateEpoch,
+}: PaperRequest): Promise<(pages: readonly Page[], title: string) => Uint8Array> {
+  const { pdfBytes } = await import('./pdf.ts');
+  return (pages, title) => {
+    const info: PdfInfo = { title, madeBy, ...(sourceDateEpoch === undefined ? {} : { sourceDateEpoch }) };
+    return pdfBytes(pages, info);
+  };
+}
