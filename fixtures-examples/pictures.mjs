@@ -7,7 +7,7 @@ import { join } from 'node:path';
 const here = import.meta.dirname;
 const shown = {
   'bench-frame': ['front-end-saw-guide', 'front-start-saw-guide', 'front-end-marking-gauge'],
-  'boat-rail': ['hoop-end-saw-guide', 'hoop-end-marking-gauge', 'rail-end-notch-collar'],
+  'boat-rail': ['step-end-saw-guide', 'step-end-marking-gauge', 'rail-end-notch-collar'],
   'cargo-rack': ['stay-left-end-notch-collar'],
   'dust-wye': ['duct-start-notch-collar', 'middle-end-notch-collar'],
 };

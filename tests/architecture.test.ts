@@ -52,6 +52,7 @@ const DOORS: readonly { readonly what: RegExp; readonly where: RegExp }[] = [
   { what: /^@jscad\/modeling/, where: /^solid\/profile\.ts$/ },
   { what: /^@jscad\/stl-serializer/, where: /^export\/stl\.ts$/ },
   { what: /^fflate$/, where: /^export\/threemf\.ts$/ },
+  { what: /^pdfkit$/, where: /^export\/pdf\.ts$/ },
   { what: /^node:zlib$/, where: /^export\/png\.ts$/ },
   { what: /^node:crypto$/, where: /^(export\/manifest|cli\/.*)\.ts$/ },
   { what: /^commander$/, where: /^cli\// },

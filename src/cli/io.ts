@@ -14,6 +14,7 @@ import {
   unlinkSync,
   writeSync,
 } from 'node:fs';
+import { hostname } from 'node:os';
 import { dirname } from 'node:path';
 import type { Hand } from './crew.ts';
 import { startHand, usualThreads } from './threads.ts';
@@ -28,6 +29,8 @@ export interface Io {
   readonly cwd: string;
   readonly env: Readonly<Record<string, string | undefined>>;
   readonly files: Files;
+  /** This process among others: who holds a lock, and whether he still runs. */
+  readonly self: Self;
   /** Letters and digits for a name that nobody else has. */
   readonly random: () => string;
   /** Starts threads that help to make tools, where there is somewhere to start them from; `usual` counts this one too. */
@@ -36,6 +39,14 @@ export interface Io {
   readonly watching?: Watching;
   /** Waits until all that was written is out; tells the system's code when it could not be (a closed pipe is no failure). */
   readonly drained: () => Promise<string | undefined>;
+}
+
+export interface Self {
+  readonly id: number;
+  readonly host: string;
+  readonly isAlive: (process: number) => boolean;
+  /** Stands still for so many milliseconds. */
+  readonly pause: (milliseconds: number) => void;
 }
 
 export interface Sink {
@@ -216,6 +227,7 @@ export function nodeIo(): Io {
     cwd: process.cwd(),
     env: process.env,
     files: nodeFiles,
+    self: { id: process.pid, host: hostname(), isAlive, pause },
     random: () => randomBytes(6).toString('hex'),
     watching: nodeWatching,
     threads: { usual: usualThreads(), start: startHand },
@@ -224,6 +236,16 @@ export function nodeIo(): Io {
       return broken;
     },
   };
+}
+
+/** A process that belongs to somebody else is alive too. */
+function isAlive(id: number): boolean {
+  try {
+    process.kill(id, 0);
+    return true;
+  } catch (thrown) {
+    return systemCode(thrown) !== 'ESRCH';
+  }
 }
 
 const drain = (stream: NodeJS.WriteStream): Promise<void> =>

@@ -142,15 +142,15 @@ describe('the cut list as CSV', () => {
   });
 
   test('marks of a cut in a bend are there', () => {
-    // The hoop is cut 42 degrees into a bend of clr 63.5 on tube of 31.75: arcs on 47.625, 63.5 and 79.375.
-    const hoop = recordsOf(tableOf('boat-rail')).find(
-      (row) => row.get('member') === 'hoop' && row.get('end') === 'end',
+    // The step is cut 42 degrees into a bend of clr 63.5 on tube of 31.75: arcs on 47.625, 63.5 and 79.375.
+    const step = recordsOf(tableOf('boat-rail')).find(
+      (row) => row.get('member') === 'step' && row.get('end') === 'end',
     )!;
     const arc = (radius: number): number => (radius * 42 * Math.PI) / 180;
-    expect(Number(hoop.get('mark inside mm'))).toBeCloseTo(arc(47.625), 2);
-    expect(Number(hoop.get('mark center mm'))).toBeCloseTo(arc(63.5), 2);
-    expect(Number(hoop.get('mark outside mm'))).toBeCloseTo(arc(79.375), 2);
-    expect(hoop.get('into bend deg')).toBe('42');
+    expect(Number(step.get('mark inside mm'))).toBeCloseTo(arc(47.625), 2);
+    expect(Number(step.get('mark center mm'))).toBeCloseTo(arc(63.5), 2);
+    expect(Number(step.get('mark outside mm'))).toBeCloseTo(arc(79.375), 2);
+    expect(step.get('into bend deg')).toBe('42');
   });
 
   test('a text with commas, quotes or a formula in it stays that text', () => {

@@ -137,7 +137,7 @@ describe('a template on sheets', () => {
   test('keeps every word and line off the edge that printers leave blank', () => {
     for (const template of [
       templateOf('dust-wye', 'duct.start'),
-      templateOf('boat-rail', 'hoop.end'),
+      templateOf('boat-rail', 'step.end'),
       largeTemplate(),
     ]) {
       for (const paper of ['a4', 'letter'] as const) {
@@ -145,12 +145,12 @@ describe('a template on sheets', () => {
       }
     }
     const name = `${'long-name-of-a-member'.repeat(3)}.end`;
-    const named = { ...templateOf('boat-rail', 'hoop.end'), id: name, job: 'j'.repeat(60), joint: 'W'.repeat(64) };
+    const named = { ...templateOf('boat-rail', 'step.end'), id: name, job: 'j'.repeat(60), joint: 'W'.repeat(64) };
     for (const page of templatePages(named, 'a4')) {
       expect(outside(page)).toEqual([]);
       expect(crossing(page)).toEqual([]);
     }
-    const page = templatePages(templateOf('boat-rail', 'hoop.end'), 'a4')[0]!;
+    const page = templatePages(templateOf('boat-rail', 'step.end'), 'a4')[0]!;
     expect(crossing(page)).toEqual([]);
     const over: Mark = { kind: 'text', at: [160, 280], text: 'words on others', size: 4 };
     expect(crossing({ ...page, marks: [...page.marks, over] })).not.toEqual([]);
