@@ -1,6 +1,7 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, test } from 'vitest';
+import { starterJob } from '../src/job/starter.ts';
 import { made } from './support/tools.ts';
 
 const ROOT = fileURLToPath(new URL('..', import.meta.url));
@@ -13,6 +14,10 @@ describe('the README holds what it says', () => {
     const [job] = blocks('yaml');
     const { tools } = made(job!);
     expect(tools.map((tool) => tool.kind).sort()).toEqual(['notch-collar', 'saw-guide']);
+  });
+
+  test('the starter job makes tools as it stands', () => {
+    expect(made(starterJob()).tools.length).toBeGreaterThan(2);
   });
 
   test('its pictures, examples and scripts exist', () => {

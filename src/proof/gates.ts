@@ -3,8 +3,8 @@ import type { Mm } from '../geometry/vector.ts';
 import { figure } from '../job/problem.ts';
 import type { Mesh } from '../solid/mesh.ts';
 import { checkMesh, type MeshFacts, signedVolume } from '../solid/mesh-check.ts';
+import type { PartFiles } from './part-files.ts';
 import { type Fault, type Measured, OUR_FAULT } from './problem.ts';
-import type { PartFiles } from './prove.ts';
 
 export interface Gate {
   readonly facts: MeshFacts;

@@ -1,7 +1,6 @@
 import type { Shop } from '../job/job.ts';
 import type { Problem } from '../job/problem.ts';
 import type { Kernel } from '../solid/kernel.ts';
-import type { Mesh } from '../solid/mesh.ts';
 import type { Solution } from '../solve/solution.ts';
 import type { Tool, ToolPart } from '../tooling/tool.ts';
 import { standOnBed } from './bed.ts';
@@ -14,18 +13,13 @@ import { passGates } from './gates.ts';
 import { measureInsertion } from './insertion.ts';
 import { measureKeptSide } from './kept-side.ts';
 import { measureOverhang } from './overhang.ts';
+import type { PartFiles } from './part-files.ts';
 import { type Fault, type Measured, proofProblem } from './problem.ts';
 import { measureSlot } from './slot.ts';
 import { type Tube, tubeOf } from './tube.ts';
 import { measureWall } from './wall.ts';
 
-/** One part as it was built, and the meshes read back from the bytes of each file it is in. */
-export interface PartFiles {
-  readonly part: string;
-  /** Taken for its volume only. */
-  readonly built: Mesh;
-  readonly meshes: readonly { readonly format: 'stl' | '3mf'; readonly mesh: Mesh }[];
-}
+export type { PartFiles } from './part-files.ts';
 
 /**
  * Measures every part of a tool on the meshes read back from its files, in print pose, against the solved job and the

@@ -24,10 +24,34 @@ export const TOOL_LOOKS_AT: { readonly [kind in ToolKind]: 'end' | 'job' } = {
 /** Make every tool the job asks for; `auto` gives each cut end what suits it. */
 export function makeTools(solution: Solution): Outcome<readonly Tool[]> {
   const requested = requestTools(solution);
-  const outcomes = requested.requests.map((request) => TOOL_MAKERS[request.kind](request));
+  const make = solution.job.tools === 'auto' ? makeWhatFits : makeAsked;
+  const outcomes = requested.requests.map(make);
   const problems = [...requested.problems, ...outcomes.flatMap((outcome) => outcome.problems)];
   return { value: outcomes.flatMap((outcome) => outcome.value ?? []), problems };
 }
+
+const makeAsked = (request: ToolRequest): Outcome<Tool> => TOOL_MAKERS[request.kind](request);
+
+/**
+ * Nobody asked for this very tool: where a saw guide has no room a collar with the same flat rim is made instead, and where
+ * nothing fits the job goes on without, saying so.
+ */
+function makeWhatFits(request: ToolRequest): Outcome<Tool> {
+  const first = makeAsked(request);
+  if (first.value) return first;
+  const instead: ToolRequest = { ...request, kind: 'notch-collar', name: defaultName(request.end, 'notch-collar') };
+  const second = request.kind === 'notch-collar' ? first : makeAsked(instead);
+  if (second.value) return second;
+  return {
+    problems: first.problems.map((problem) => ({
+      ...problem,
+      severity: 'warning' as const,
+      message: `${problem.message}; no tool is made for it`,
+    })),
+  };
+}
+
+const defaultName = (end: CutEnd, kind: ToolKind): string => `${end.member.name}-${end.end}-${kind}`;
 
 /** The tools that would be made, by name and kind, before any is shaped. */
 export function requestTools(solution: Solution): {
@@ -64,7 +88,7 @@ function requestOf(solution: Solution, end: CutEnd, spec: ToolSpec): ToolRequest
   if (!saw || !piece) throw new Error(`internal: tool for ${end.id} without saw or piece`);
   return {
     kind: spec.kind,
-    name: spec.name ?? `${end.member.name}-${end.end}-${spec.kind}`,
+    name: spec.name ?? defaultName(end, spec.kind),
     solution,
     shop,
     end,

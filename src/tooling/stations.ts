@@ -106,10 +106,12 @@ export function levelStretch(member: Member, s: Mm, out: Vec3): Stretch {
     return flat && (segment.kind === 'straight' || length(cross(segment.axis, out)) < 1e-6);
   };
   const here = segments.indexOf(segmentAt(member.centerline, Math.max(0, Math.min(whole, s))));
+  // Over a tube that leans here there is no level stretch: the tool keeps to this one segment.
+  const leans = !level(segments[here]!);
   let first = here;
-  while (first > 0 && level(segments[first - 1]!)) first--;
+  while (!leans && first > 0 && level(segments[first - 1]!)) first--;
   let last = here;
-  while (last + 1 < segments.length && level(segments[last + 1]!)) last++;
+  while (!leans && last + 1 < segments.length && level(segments[last + 1]!)) last++;
   return {
     from: first === 0 ? Number.NEGATIVE_INFINITY : segments[first]!.s0,
     to: last === segments.length - 1 ? Number.POSITIVE_INFINITY : segments[last]!.s0 + segments[last]!.length,
