@@ -85,3 +85,15 @@ export function onStraight(request: ToolRequest, s: Mm): boolean {
   const line = request.end.member.centerline;
   return s < 0 || s > line.length || segmentAt(line, s).kind === 'straight';
 }
+
+/**
+ * The stock as it lies in a tool, as s: on the kept side from what it leans on or its drawn end, on the waste side to the
+ * raw end it leans on, or past the outward coordinate `beyond`.
+ */
+export function stockSpan({ end }: ToolRequest, datum: Datum, beyond: Mm): { readonly from: Mm; readonly to: Mm } {
+  const dir = directionOf(end);
+  const whole = end.member.centerline.length;
+  const kept = datum.kind === 'end' ? dir * datum.s : dir > 0 ? 0 : -whole;
+  const waste = datum.kind === 'stock' ? dir * datum.s : Math.max(dir > 0 ? whole : 0, beyond);
+  return dir > 0 ? { from: kept, to: waste } : { from: -waste, to: -kept };
+}

@@ -5,6 +5,8 @@ import { markingGauge } from './marking-gauge.ts';
 import { notchCollar } from './notch-collar.ts';
 import type { ToolMaker, ToolRequest } from './request.ts';
 import { sawGuide } from './saw-guide.ts';
+import { planGuide } from './saw-guide-plan.ts';
+import { planSleeve } from './sleeve-plan.ts';
 import type { Tool, ToolKind } from './tool.ts';
 
 /** Every kind of printed tool: a new one is a file and a line here. */
@@ -21,34 +23,20 @@ export const TOOL_LOOKS_AT: { readonly [kind in ToolKind]: 'end' | 'job' } = {
   'notch-collar': 'end',
 };
 
-/** Make every tool the job asks for; `auto` gives each cut end what suits it. */
+/** What stands in the way of a tool, told before anything is shaped: cheap, so that `auto` can choose by it. */
+const IN_THE_WAY: { readonly [kind in ToolKind]: (request: ToolRequest) => readonly Problem[] } = {
+  'saw-guide': (request) =>
+    request.end.flat ? planGuide(request, request.end.flat).problems : sawGuide(request).problems,
+  'marking-gauge': (request) => planSleeve(request, 'box').problems,
+  'notch-collar': (request) => planSleeve(request, 'even').problems,
+};
+
+/** Make every tool the job asks for; `auto` gives each cut end what suits it and has room there. */
 export function makeTools(solution: Solution): Outcome<readonly Tool[]> {
   const requested = requestTools(solution);
-  const make = solution.job.tools === 'auto' ? makeWhatFits : makeAsked;
-  const outcomes = requested.requests.map(make);
+  const outcomes = requested.requests.map((request) => TOOL_MAKERS[request.kind](request));
   const problems = [...requested.problems, ...outcomes.flatMap((outcome) => outcome.problems)];
   return { value: outcomes.flatMap((outcome) => outcome.value ?? []), problems };
-}
-
-const makeAsked = (request: ToolRequest): Outcome<Tool> => TOOL_MAKERS[request.kind](request);
-
-/**
- * Nobody asked for this very tool: where a saw guide has no room a collar with the same flat rim is made instead, and where
- * nothing fits the job goes on without, saying so.
- */
-function makeWhatFits(request: ToolRequest): Outcome<Tool> {
-  const first = makeAsked(request);
-  if (first.value) return first;
-  const instead: ToolRequest = { ...request, kind: 'notch-collar', name: defaultName(request.end, 'notch-collar') };
-  const second = request.kind === 'notch-collar' ? first : makeAsked(instead);
-  if (second.value) return second;
-  return {
-    problems: first.problems.map((problem) => ({
-      ...problem,
-      severity: 'warning' as const,
-      message: `${problem.message}; no tool is made for it`,
-    })),
-  };
 }
 
 const defaultName = (end: CutEnd, kind: ToolKind): string => `${end.member.name}-${end.end}-${kind}`;
@@ -59,24 +47,40 @@ export function requestTools(solution: Solution): {
   readonly problems: readonly Problem[];
 } {
   const { tools } = solution.job;
-  const wanted =
+  const outcomes =
     tools === 'auto'
-      ? solution.ends.map((end) => ({ end, spec: automatic(end) }))
-      : tools.map((spec) => ({ end: endOf(solution, spec), spec }));
-  const problems = wanted.flatMap(({ end, spec }) => (end ? [] : [noCut(spec)]));
-  const requests = wanted.flatMap(({ end, spec }) => (end ? [requestOf(solution, end, spec)] : []));
-  return { requests, problems: [...problems, ...duplicates(requests)] };
+      ? solution.ends.map((end) => automatic(solution, end))
+      : tools.map((spec) => asked(solution, spec));
+  const requests = outcomes.flatMap((outcome) => outcome.value ?? []);
+  return { requests, problems: [...outcomes.flatMap((outcome) => outcome.problems), ...duplicates(requests)] };
 }
 
-/** Flat cuts, on a straight or in a bend, are sawn in a guide; curved ones are scribed along a collar. */
-const automatic = (end: CutEnd): ToolSpec => ({
-  kind: end.flat ? 'saw-guide' : 'notch-collar',
-  end: { member: end.member.name, end: end.end, path: end.path },
-  datum: 'auto',
-  surface: 'outer',
-  parts: 'auto',
-  path: end.path,
-});
+function asked(solution: Solution, spec: ToolSpec): Outcome<ToolRequest> {
+  const end = endOf(solution, spec);
+  return end ? { value: requestOf(solution, end, spec), problems: [] } : { problems: [noCut(spec)] };
+}
+
+/**
+ * Flat cuts, on a straight or in a bend, are sawn in a guide; curved ones, and flat ones where a guide has no room, are
+ * scribed along a collar. Nobody asked for this very tool, so where nothing fits the job goes on without, saying so.
+ */
+function automatic(solution: Solution, end: CutEnd): Outcome<ToolRequest> {
+  const kinds: readonly ToolKind[] = end.flat ? ['saw-guide', 'notch-collar'] : ['notch-collar'];
+  const ref = { member: end.member.name, end: end.end, path: end.path };
+  const spec = { end: ref, datum: 'auto', surface: 'outer', parts: 'auto', path: end.path } as const;
+  const tries = kinds.map((kind) => {
+    const request = requestOf(solution, end, { ...spec, kind });
+    return { request, inTheWay: IN_THE_WAY[kind](request) };
+  });
+  const fits = tries.find(({ inTheWay }) => inTheWay.length === 0);
+  if (fits) return { value: fits.request, problems: [] };
+  const warn = (problem: Problem): Problem => ({
+    ...problem,
+    severity: 'warning',
+    message: `${problem.message}; no tool is made for it`,
+  });
+  return { problems: tries[0]!.inTheWay.map(warn) };
+}
 
 const endOf = (solution: Solution, spec: ToolSpec): CutEnd | undefined =>
   solution.ends.find((end) => end.member.name === spec.end.member && end.end === spec.end.end);

@@ -1,11 +1,13 @@
 import { frameAt } from '../geometry/centerline.ts';
 import { LEAST_WALL } from '../geometry/tolerance.ts';
-import { type Mm, scale } from '../geometry/vector.ts';
+import { scale } from '../geometry/vector.ts';
 import type { Outcome } from '../job/problem.ts';
+import { stockSpan } from './datum.ts';
 import { type ToolMaker, toolProblem } from './request.ts';
 import { angleText, lengthText, revisionOf } from './revision.ts';
 import { type GuidePlan, planGuide } from './saw-guide-plan.ts';
 import { guideSolid } from './saw-guide-solid.ts';
+import { facetRoom } from './stations.ts';
 import type { Datum, Tool } from './tool.ts';
 
 /**
@@ -49,9 +51,12 @@ function guideTool(plan: GuidePlan): Tool {
         name: request.name,
         solid,
         pose,
-        tube: tubeSpan(plan),
+        tube: stockSpan(request, datum, plan.wasteEnd + 10),
         insertion: { kind: 'lift', out: bed.at.z },
-        clearance: { least: request.shop.fit.slide, most: request.shop.fit.slide + 4 * request.shop.chordTolerance },
+        clearance: {
+          least: request.shop.fit.slide,
+          most: request.shop.fit.slide + 2 * facetRoom(request.shop.chordTolerance),
+        },
         leastWall: LEAST_WALL,
         features: [
           {
@@ -84,14 +89,6 @@ function guideTool(plan: GuidePlan): Tool {
       `The cut stands ${angleText(flat.miterDeg)} from square; the kerf is all on the waste side.`,
     ],
   };
-}
-
-/** The stock as it lies in the guide: from what it leans on, or its drawn end, to past the guide. */
-function tubeSpan({ request, datum, dir, wasteEnd }: GuidePlan): { readonly from: Mm; readonly to: Mm } {
-  const whole = request.end.member.centerline.length;
-  const kept = datum.kind === 'end' ? dir * datum.s : dir > 0 ? 0 : -whole;
-  const waste = datum.kind === 'stock' ? dir * datum.s : Math.max(dir > 0 ? whole : 0, wasteEnd + 10);
-  return dir > 0 ? { from: kept, to: waste } : { from: -waste, to: -kept };
 }
 
 const useOfDatum = (datum: Datum, units: 'mm' | 'in'): string =>

@@ -2,13 +2,15 @@ import { frameAt } from '../geometry/centerline.ts';
 import { compose, inverse, type Placement, placementFrom, unplace, unplaceDirection } from '../geometry/placement.ts';
 import { outlineU, sectionReach } from '../geometry/section.ts';
 import { LEAST_WALL } from '../geometry/tolerance.ts';
-import { cross, dot, type Mm, scale, type Vec3 } from '../geometry/vector.ts';
+import { along, cross, dot, type Mm, scale, type Vec3 } from '../geometry/vector.ts';
 import type { Solid } from '../solid/expression.ts';
+import { stockSpan } from './datum.ts';
 import { directionOf } from './request.ts';
 import { revisionOf } from './revision.ts';
 import { sleeveMesh, sleevePose } from './sleeve.ts';
 import { keysOf, labelOf, padOf, strapGrooves, witnessNotches } from './sleeve-features.ts';
 import type { SleevePlan } from './sleeve-plan.ts';
+import { facetRoom } from './stations.ts';
 import type { Feature, Tool, ToolPart } from './tool.ts';
 
 /** Gap left between two parts, so that the strap closes them on the tube: half from each. */
@@ -48,15 +50,13 @@ function halfPart(plan: SleevePlan, revision: string, sign: 1 | -1): ToolPart {
   const body: Solid = { kind: 'union', name: 'body', of: [half, ...keys.pegs] };
   const cuts = [...keys.sockets, ...strapGrooves(plan, sign), ...labelOf(plan, revision, undefined, sign)];
   const solid: Solid = { kind: 'subtract', name: `${request.kind} half`, from: body, cuts };
-  const turned = plan.lying ? laid(plan, standing, out) : { solid, pose: standing };
+  const pose = plan.lying ? laid(plan, standing, out) : standing;
   const middle = outlineAngle(plan, out);
   return {
     ...common(plan),
     name: `${request.name}-${sign > 0 ? 'a' : 'b'}`,
-    solid: plan.lying
-      ? { kind: 'place', name: solid.name, of: solid, at: compose(inverse(turned.pose), standing) }
-      : solid,
-    pose: turned.pose,
+    solid: plan.lying ? { kind: 'place', name: solid.name, of: solid, at: compose(inverse(pose), standing) } : solid,
+    pose,
     insertion: { kind: 'lift', out: scale(out, -1) },
     features: features(plan, { from: middle - 0.24, to: middle + 0.24 }),
   };
@@ -91,35 +91,20 @@ function halfSpace(plan: SleevePlan, out: Vec3): Solid {
 }
 
 /** Print pose of a half lying on its flat, open side up. */
-function laid(plan: SleevePlan, standing: Placement, out: Vec3): { readonly pose: Placement } {
-  const { outside } = plan.shape;
-  if (outside.kind !== 'box') throw new Error('internal: a lying half without a flat');
-  const frame = frameAt(plan.shape.member.centerline, plan.shape.baseS);
-  const depth = outside.halfOut;
+function laid({ shape }: SleevePlan, standing: Placement, out: Vec3): Placement {
+  if (shape.outside.kind !== 'box') throw new Error('internal: a lying half without a flat');
   const z = scale(out, -1);
-  const x = standing.z;
-  const { origin } = frame;
-  return {
-    pose: {
-      origin: [origin[0] - z[0] * depth, origin[1] - z[1] * depth, origin[2] - z[2] * depth],
-      x,
-      y: cross(z, x),
-      z,
-    },
-  };
+  const { origin } = frameAt(shape.member.centerline, shape.baseS);
+  return { origin: along(origin, z, -shape.outside.halfOut), x: standing.z, y: cross(z, standing.z), z };
 }
 
-function common(plan: SleevePlan): Pick<ToolPart, 'tube' | 'clearance' | 'leastWall'> {
-  const { request, datum, curve } = plan;
+function common({ request, datum, curve }: SleevePlan): Pick<ToolPart, 'tube' | 'clearance' | 'leastWall'> {
   const dir = directionOf(request.end);
-  const whole = request.end.member.centerline.length;
   const long = Math.max(...curve.samples.map((sample) => dir * sample.s));
-  const kept = datum.kind === 'end' ? dir * datum.s : dir > 0 ? 0 : -whole;
-  const waste = datum.kind === 'stock' ? dir * datum.s : Math.max(dir > 0 ? whole : 0, long + 15);
   const { slide } = request.shop.fit;
   return {
-    tube: dir > 0 ? { from: kept, to: waste } : { from: -waste, to: -kept },
-    clearance: { least: slide, most: slide + 4 * request.shop.chordTolerance },
+    tube: stockSpan(request, datum, long + 15),
+    clearance: { least: slide, most: slide + 2 * facetRoom(request.shop.chordTolerance) },
     leastWall: LEAST_WALL,
   };
 }
