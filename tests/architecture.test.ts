@@ -42,6 +42,7 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   proof: ['tooling', 'solid', 'solve', 'job', 'geometry'],
   export: ['proof', 'tooling', 'solid', 'solve', 'job', 'geometry'],
   cli: ['export', 'proof', 'tooling', 'solid', 'solve', 'job', 'geometry'],
+  'index.ts': ['cli', 'export', 'proof', 'tooling', 'solid', 'solve', 'job', 'geometry'],
 };
 
 /** The one door of each dependency. */

@@ -1,20 +1,15 @@
 import { join, resolve } from 'node:path';
-import {
-  inputHash,
-  MANIFEST_NAME,
-  type Manifest,
-  type ManifestFile,
-  type ManifestTool,
-  manifestText,
-} from '../export/manifest.ts';
+import { inputHash, type Manifest, type ManifestFile, type ManifestTool, manifestText } from '../export/manifest.ts';
 import type { Job } from '../job/job.ts';
-import { hasErrors, type Problem } from '../job/problem.ts';
+import { hasErrors, type Outcome, type Problem } from '../job/problem.ts';
 import type { BuildOptions, BuildResult, Shop } from './build-result.ts';
 import { changedTools } from './changes.ts';
-import { deliver } from './deliver.ts';
-import { type FolderState, inspectFolder, isSafeName, outputProblem, planFolder } from './folder.ts';
+import { deliver, removeEmpty } from './deliver.ts';
+import { type FolderPlan, inspectFolder, isSafeName, outputProblem, planFolder, unwritable } from './folder.ts';
 import { hashAt } from './fresh.ts';
 import type { Io } from './io.ts';
+import { placeOf } from './job-place.ts';
+import { withLock } from './lock.ts';
 import { type MadeJob, type MakeRequest, makeJob, type Standing } from './make-job.ts';
 import { EXIT } from './terminal.ts';
 
@@ -29,7 +24,8 @@ export async function buildText(io: Io, file: JobFile, shop: Shop): Promise<Buil
   const { label, text } = file;
   const request = shop.request(file);
   const standing = shop.options.force ? {} : { standing: (job: Job) => standingOf(io, job.name, shop.options) };
-  const made = await makeJob({ ...request, ...standing });
+  const prefix = (job: string): string => placeOf(job, shop.options).prefix;
+  const made = await makeJob({ ...request, ...standing, prefix });
   if (!made.value) return { label, text, code: EXIT.problems, problems: made.problems };
   const taken = takeName(made.value.job.name, label, shop);
   if (taken) return { label, text, code: EXIT.usage, problems: [...made.problems, taken] };
@@ -38,7 +34,7 @@ export async function buildText(io: Io, file: JobFile, shop: Shop): Promise<Buil
 
 /** What an earlier build left in the job's folder; whatever hinders reading it is told when the folder is planned. */
 function standingOf(io: Io, job: string, options: BuildOptions): Standing | undefined {
-  const state = inspectFolder(io.files, resolve(io.cwd, join(options.out, job)), job).value;
+  const state = inspectFolder(io.files, resolve(io.cwd, placeOf(job, options).folder), placeOf(job, options)).value;
   if (!state?.manifest) return undefined;
   return {
     manifest: state.manifest,
@@ -64,29 +60,10 @@ interface Finished extends JobFile {
 
 function write(io: Io, finished: Finished, { options }: Shop): BuildResult {
   const { label, text, made, warnings } = finished;
-  const folder = join(options.out, made.job.name);
-  const failed = (problems: readonly Problem[]): BuildResult => ({
-    label,
-    text,
-    code: EXIT.usage,
-    problems: [...warnings, ...problems],
-  });
-  const state = inspectFolder(io.files, resolve(io.cwd, folder), made.job.name);
-  if (!state.value) return failed(state.problems);
-  const left = keeper(made, options);
-  const before = state.value.manifest;
-  const carried = (before?.files ?? []).filter((file) => left(file) && stands(io, state.value!, file));
-  const kept = new Set(made.kept.files.map((file) => file.name));
-  const keep = (file: ManifestFile): boolean => kept.has(file.name) || left(file);
-  const manifest = manifestText(manifestOf(finished, { carried, before }));
-  const plan = planFolder(io.files, state.value, {
-    files: [...made.files, { name: MANIFEST_NAME, bytes: new TextEncoder().encode(manifest) }],
-    keep,
-    force: options.force,
-  });
-  if (!plan.value) return failed(plan.problems);
-  const trouble = options.dryRun ? [] : deliver(io.files, plan.value, io.random);
-  if (hasErrors(trouble)) return failed(trouble);
+  const first = plannedFor(io, finished, options);
+  const written = options.dryRun ? first : putInPlace(io, finished, { first, options });
+  if (!written.value) return { label, text, code: EXIT.usage, problems: [...warnings, ...written.problems] };
+  const { plan, before, carried } = written.value;
   return {
     label,
     text,
@@ -94,14 +71,76 @@ function write(io: Io, finished: Finished, { options }: Shop): BuildResult {
     problems: warnings,
     done: {
       job: made.job.name,
-      folder,
-      plan: { ...plan.value, unchanged: [...plan.value.unchanged, ...kept] },
+      folder: placeOf(made.job.name, options).folder,
+      plan: { ...plan, unchanged: [...plan.unchanged, ...made.kept.files.map((file) => file.name)] },
       tools: made.tools,
       kept: [...made.kept.tools],
       changed: changedTools(made.tools, before),
       outdated: carried.filter((file) => isOutdated(file, made)).map((file) => file.name),
     },
   };
+}
+
+/** What is to be done in the job's folder, and what of the last build goes on standing there. */
+interface Planned extends Carried {
+  readonly plan: FolderPlan;
+}
+
+function plannedFor(io: Io, finished: Finished, options: BuildOptions): Outcome<Planned> {
+  const { made } = finished;
+  const place = placeOf(made.job.name, options);
+  const state = inspectFolder(io.files, resolve(io.cwd, place.folder), place);
+  if (!state.value) return { problems: state.problems };
+  const { folder, manifest: before } = state.value;
+  const changed = made.kept.files.find((file) => hashAt(io, join(folder, file.name)) !== file.sha256);
+  if (changed) return { problems: [changedMeanwhile(join(folder, changed.name))] };
+  const left = keeper(made, options);
+  const carried = (before?.files ?? []).filter((file) => left(file) && stands(io, folder, file));
+  const kept = new Set(made.kept.files.map((file) => file.name));
+  const manifest = manifestText(manifestOf(finished, { carried, before }));
+  const plan = planFolder(io.files, state.value, {
+    files: [...made.files, { name: place.names.manifest, bytes: new TextEncoder().encode(manifest) }],
+    keep: (file) => kept.has(file.name) || left(file),
+    force: options.force,
+  });
+  if (!plan.value) return { problems: plan.problems };
+  return { value: { plan: plan.value, before, carried }, problems: plan.problems };
+}
+
+const changedMeanwhile = (path: string): Problem =>
+  outputProblem('output/exists', `${path} was changed by somebody while the job was made`, 'build again');
+
+/**
+ * Carries the plan out while no other build can; what another has changed meanwhile is looked at again first. A folder that
+ * another build is just writing into may look damaged, so that a plan made outside the lock says nothing final.
+ */
+function putInPlace(
+  io: Io,
+  finished: Finished,
+  { first, options }: { readonly first: Outcome<Planned>; readonly options: BuildOptions },
+): Outcome<Planned> {
+  const folder = resolve(io.cwd, placeOf(finished.made.job.name, options).folder);
+  if (first.value) {
+    const { write: files, remove, leftovers } = first.value.plan;
+    if (files.length + remove.length + leftovers.length === 0) return first;
+  }
+  let top: string | undefined;
+  let outcome: Outcome<Planned>;
+  try {
+    if (!first.value && io.files.kindAt(folder) !== 'folder') return first;
+    top = io.files.makeFolder(folder);
+    const locked = withLock(io, folder, (): Outcome<Planned> => {
+      const planned = plannedFor(io, finished, options);
+      if (!planned.value) return planned;
+      const trouble = deliver(io.files, planned.value.plan, io.random);
+      return hasErrors(trouble) ? { problems: trouble } : planned;
+    });
+    outcome = 'value' in locked ? locked.value : { problems: [locked.problem] };
+  } catch (thrown) {
+    outcome = first.value ? { problems: [unwritable(folder, thrown)] } : first;
+  }
+  if (!outcome.value && top !== undefined) removeEmpty(io.files, folder, top);
+  return outcome;
 }
 
 /** With --only, files of the job's other tools stay, and so do plates unless new ones are laid out. */
@@ -111,8 +150,8 @@ function keeper(made: MadeJob, options: BuildOptions): (file: ManifestFile) => b
   return ({ tool }) => (tool === undefined ? !options.plate : made.revisions.has(tool) && !now.has(tool));
 }
 
-const stands = (io: Io, state: FolderState, file: ManifestFile): boolean =>
-  io.files.kindAt(join(state.folder, file.name)) === 'file';
+const stands = (io: Io, folder: string, file: ManifestFile): boolean =>
+  io.files.kindAt(join(folder, file.name)) === 'file';
 
 const isOutdated = (file: ManifestFile, made: MadeJob): boolean =>
   file.tool !== undefined && made.revisions.get(file.tool) !== file.revision;

@@ -1,5 +1,4 @@
-import { join, resolve } from 'node:path';
-import { MANIFEST_NAME } from '../export/manifest.ts';
+import { resolve } from 'node:path';
 import type { Problem } from '../job/problem.ts';
 import { buildText } from './build-report.ts';
 import type { BuildOptions, BuildResult, Done, Shop } from './build-result.ts';
@@ -9,6 +8,7 @@ import { tellFault } from './fault.ts';
 import { freshBuild } from './fresh.ts';
 import { type Input, readText, type Unreadable, unreadableLine } from './inputs.ts';
 import type { Io } from './io.ts';
+import { placeOf } from './job-place.ts';
 import { tellProblems } from './report.ts';
 import { EXIT } from './terminal.ts';
 import { variantsIn } from './variants.ts';
@@ -91,16 +91,18 @@ function unchangedJob(
     sets,
     ...(variant === undefined ? {} : { variant }),
     out: resolve(io.cwd, options.out),
+    flat: options.flat,
     settings: { formats, plate, only, ...(sourceDateEpoch === undefined ? {} : { sourceDateEpoch }) },
     program,
   });
   if (!fresh) return undefined;
   const { job, manifest } = fresh;
+  const place = placeOf(job, options);
   const unchanged = manifest.files.map((file) => file.name);
-  const plan = { write: [], unchanged: [...unchanged, MANIFEST_NAME], remove: [], left: [] };
+  const plan = { write: [], unchanged: [...unchanged, place.names.manifest], remove: [], left: [], names: place.names };
   const done = {
     job,
-    folder: join(options.out, job),
+    folder: place.folder,
     plan,
     tools: manifest.tools,
     kept: manifest.tools.map(({ name }) => name),

@@ -1,5 +1,5 @@
 import { join } from 'node:path';
-import { MANIFEST_NAME, type ManifestTool, proofNumbers } from '../export/manifest.ts';
+import { type ManifestTool, proofNumbers } from '../export/manifest.ts';
 import { visible } from '../job/render.ts';
 import type { PartProof } from '../proof/facts.ts';
 import type { BuildResult, ChangedTool, Done, MovedDimension } from './build-result.ts';
@@ -12,7 +12,7 @@ export const buildText = { files: fileList, summary, total };
 
 /** Files written, one a line: what a script hands on, and what must be sliced again. */
 function fileList({ plan, folder }: Done): string {
-  const names = plan.write.map(({ name }) => name).filter((name) => name !== MANIFEST_NAME);
+  const names = plan.write.map(({ name }) => name).filter((name) => name !== plan.names.manifest);
   return names.map((name) => `${visible(join(folder, name))}\n`).join('');
 }
 

@@ -13,6 +13,8 @@ export interface BuildOptions {
   readonly set: readonly string[];
   readonly format: readonly Format[];
   readonly plate: boolean;
+  /** All jobs in one folder, the job's name before each file's. */
+  readonly flat: boolean;
   readonly stdout: boolean;
   readonly force: boolean;
   readonly dryRun: boolean;
@@ -41,7 +43,7 @@ export interface BuildResult {
 export interface Done {
   readonly job: string;
   readonly folder: string;
-  readonly plan: Pick<FolderPlan, 'write' | 'unchanged' | 'remove' | 'left'>;
+  readonly plan: Pick<FolderPlan, 'names' | 'write' | 'unchanged' | 'remove' | 'left'>;
   readonly tools: readonly ManifestTool[];
   /** Names of the tools that were kept as they stand: nothing they depend on has changed. */
   readonly kept: readonly string[];

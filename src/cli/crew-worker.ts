@@ -1,7 +1,7 @@
 import { parentPort } from 'node:worker_threads';
 import { openKernel } from '../solid/kernel.ts';
 import { layDown, type Order, type Report, taken } from './crew.ts';
-import { makeToolAt } from './tool-task.ts';
+import { toolMaker } from './tool-task.ts';
 
 /** The other threads' program: opens a kernel of its own, then takes tools of each order until none is left. */
 if (parentPort) {
@@ -12,9 +12,9 @@ if (parentPort) {
   kernel.catch(() => undefined);
   port.on('message', async ({ task, next }: Order) => {
     try {
-      const opened = await kernel;
+      const make = toolMaker(await kernel, task);
       for (let at = taken(next); at < task.wanted.length; at = taken(next)) {
-        report({ kind: 'made', at, result: makeToolAt(opened, task, task.wanted[at]!) });
+        report({ kind: 'made', at, result: make(at) });
       }
       report({ kind: 'rest' });
     } catch (thrown) {

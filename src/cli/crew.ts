@@ -1,5 +1,5 @@
 import type { Kernel } from '../solid/kernel.ts';
-import { makeToolAt, type ToolResult, type ToolTask } from './tool-task.ts';
+import { type ToolResult, type ToolTask, toolMaker } from './tool-task.ts';
 
 /** Makes tools, in one thread or several; results come in the order asked for, and the same bytes either way. */
 export interface Crew {
@@ -50,9 +50,9 @@ async function takeTools(
   { results, alone }: { readonly results: ToolResult[]; readonly alone: boolean },
 ): Promise<void> {
   try {
-    const kernel = await openKernel();
+    const make = toolMaker(await openKernel(), task);
     for (let at = taken(next); at < task.wanted.length; at = taken(next)) {
-      results[at] = makeToolAt(kernel, task, task.wanted[at]!);
+      results[at] = make(at);
       // Lets the others' reports in.
       if (!alone) await new Promise((resolve) => setImmediate(resolve));
     }

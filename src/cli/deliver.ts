@@ -1,7 +1,7 @@
 import { dirname, join } from 'node:path';
-import { MANIFEST_NAME, sha256 } from '../export/manifest.ts';
+import { sha256 } from '../export/manifest.ts';
 import type { Problem } from '../job/problem.ts';
-import { type FolderPlan, PENDING_NAME, temporaryName, unwritable } from './folder.ts';
+import { type FolderPlan, temporaryName, unwritable } from './folder.ts';
 import type { Files } from './io.ts';
 import type { OutputFile } from './output-file.ts';
 
@@ -21,10 +21,10 @@ export function deliver(files: Files, plan: FolderPlan, random: () => string): r
         at = join(plan.folder, file.name);
         return { ...file, temporary: stage(files, { folder: plan.folder, bytes: file.bytes, random, undo }) };
       });
-      at = join(plan.folder, PENDING_NAME);
+      at = join(plan.folder, plan.names.pending);
       announce(files, plan, { random, undo });
-      const manifest = staged.filter((file) => file.name === MANIFEST_NAME);
-      for (const file of staged.filter((other) => other.name !== MANIFEST_NAME)) {
+      const manifest = staged.filter((file) => file.name === plan.names.manifest);
+      for (const file of staged.filter((other) => other.name !== plan.names.manifest)) {
         at = join(plan.folder, file.name);
         putInPlace(files, file, { at, random, undo });
       }
@@ -49,7 +49,7 @@ export function deliver(files: Files, plan: FolderPlan, random: () => string): r
 function tidyUp(files: Files, plan: FolderPlan): void {
   if (plan.write.length > 0 || plan.remove.length > 0) {
     files.syncFolder(plan.folder);
-    attempt(() => files.remove(join(plan.folder, PENDING_NAME)));
+    attempt(() => files.remove(join(plan.folder, plan.names.pending)));
   }
   for (const name of plan.leftovers) attempt(() => files.remove(join(plan.folder, name)));
 }
@@ -61,6 +61,11 @@ function attempt(step: Undo): void {
   } catch {
     // Told already, or no loss.
   }
+}
+
+/** Takes away the folders that were made for nothing, from the lowest up to `top`; one that holds something stays. */
+export function removeEmpty(files: Files, folder: string, top: string): void {
+  for (let path = folder; path.length >= top.length; path = dirname(path)) attempt(() => files.removeFolder(path));
 }
 
 function makeFolder(files: Files, folder: string, undo: Undo[]): void {
@@ -97,7 +102,7 @@ function announce(
   for (const { name, bytes } of plan.write) hashes[name] = [...new Set([...(plan.pending[name] ?? []), sha256(bytes)])];
   const bytes = new TextEncoder().encode(JSON.stringify(hashes));
   const temporary = stage(files, { folder: plan.folder, bytes, ...tools });
-  const path = join(plan.folder, PENDING_NAME);
+  const path = join(plan.folder, plan.names.pending);
   // What an earlier build left pending stays known: the file still names those hashes.
   if (Object.keys(plan.pending).length === 0) tools.undo.push(() => files.remove(path));
   files.rename(temporary, path);

@@ -1,15 +1,17 @@
 import { join } from 'node:path';
-import { MANIFEST_NAME, type Manifest, type ManifestFile, readManifest, sha256 } from '../export/manifest.ts';
+import { type Manifest, type ManifestFile, readManifest, sha256 } from '../export/manifest.ts';
 import { COUNTS } from '../job/limits.ts';
 import { FILE_NAME, nameComplaint } from '../job/names.ts';
 import { hasErrors, type Outcome, type Problem } from '../job/problem.ts';
 import { visible } from '../job/render.ts';
 import { type Files, systemCode } from './io.ts';
+import type { PlaceNames } from './job-place.ts';
 import type { OutputFile } from './output-file.ts';
 
 /** What would happen to a folder; nothing has happened yet. */
 export interface FolderPlan {
   readonly folder: string;
+  readonly names: PlaceNames;
   readonly write: readonly (OutputFile & { readonly before?: Uint8Array })[];
   readonly unchanged: readonly string[];
   readonly remove: readonly (OutputFile & { readonly before: Uint8Array })[];
@@ -22,13 +24,12 @@ export interface FolderPlan {
 }
 
 export const TEMPORARY = /^\.kerfwright-[0-9a-z]+\.part$/;
-/** Names what is being put in place while it is, so that a build that is cut off knows its own files again. */
-export const PENDING_NAME = '.kerfwright-pending.part';
 export const temporaryName = (random: string): string => `.kerfwright-${random}.part`;
 
 /** What stands in a job's folder before a build. */
 export interface FolderState {
   readonly folder: string;
+  readonly names: PlaceNames;
   readonly exists: boolean;
   /** Of this job; another job's, or a file that is no manifest, counts as somebody else's. */
   readonly manifest?: Manifest;
@@ -37,8 +38,12 @@ export interface FolderState {
 }
 
 /** Looks at a job's folder. Problems: it is a link or no folder, or it cannot be read. */
-export function inspectFolder(files: Files, folder: string, job: string): Outcome<FolderState> {
-  const empty = { folder, exists: false, leftovers: [], pending: {} };
+export function inspectFolder(
+  files: Files,
+  folder: string,
+  { job, names: own }: { readonly job: string; readonly names: PlaceNames },
+): Outcome<FolderState> {
+  const empty = { folder, names: own, exists: false, leftovers: [], pending: {} };
   try {
     const kind = files.kindAt(folder);
     if (kind === undefined) return { value: empty, problems: [] };
@@ -52,14 +57,15 @@ export function inspectFolder(files: Files, folder: string, job: string): Outcom
       return { problems: [outputProblem('output/unwritable', message, 'move it away, or choose another --out')] };
     }
     const names = files.list(folder);
-    const manifest = ownManifest(files, folder, job);
+    const manifest = ownManifest(files, join(folder, own.manifest), job);
     return {
       value: {
         folder,
+        names: own,
         exists: true,
         ...(manifest ? { manifest } : {}),
         leftovers: names.filter((name) => TEMPORARY.test(name) && files.kindAt(join(folder, name)) === 'file'),
-        pending: names.includes(PENDING_NAME) ? readPending(files, join(folder, PENDING_NAME)) : {},
+        pending: names.includes(own.pending) ? readPending(files, join(folder, own.pending)) : {},
       },
       problems: [],
     };
@@ -68,8 +74,7 @@ export function inspectFolder(files: Files, folder: string, job: string): Outcom
   }
 }
 
-function ownManifest(files: Files, folder: string, job: string): Manifest | undefined {
-  const path = join(folder, MANIFEST_NAME);
+function ownManifest(files: Files, path: string, job: string): Manifest | undefined {
   if (files.kindAt(path) !== 'file') return undefined;
   const manifest = readManifest(new TextDecoder().decode(files.read(path)));
   return manifest?.job === job ? manifest : undefined;
@@ -118,6 +123,7 @@ export function planFolder(files: Files, state: FolderState, request: PlanReques
     return {
       value: {
         folder: state.folder,
+        names: state.names,
         write: fates.flatMap(({ file, fate }) => (fate.kind === 'same' ? [] : [withBefore(file, fate)])),
         unchanged: fates.flatMap(({ file, fate }) => (fate.kind === 'same' ? [file.name] : [])),
         remove: stale.remove,
@@ -156,7 +162,7 @@ function fateOf(files: Files, state: FolderState, file: OutputFile): Fate {
 }
 
 function isOurs(state: FolderState, name: string, bytes: Uint8Array): boolean {
-  if (name === MANIFEST_NAME && state.manifest) return true;
+  if (name === state.names.manifest && state.manifest) return true;
   const hash = sha256(bytes);
   const listed = state.manifest?.files.some((file) => file.name === name && file.sha256 === hash) ?? false;
   return listed || (Object.hasOwn(state.pending, name) && state.pending[name]!.includes(hash));

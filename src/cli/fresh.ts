@@ -3,13 +3,15 @@ import { inputHash, type Manifest, type ManifestSettings, sha256 } from '../expo
 import { FILE_NAME } from '../job/names.ts';
 import { type FolderState, inspectFolder } from './folder.ts';
 import type { Io } from './io.ts';
+import { placeOf } from './job-place.ts';
 
 export interface FreshRequest {
   readonly text: string;
   readonly sets: readonly string[];
   readonly variant?: string;
-  /** Folder that holds a folder for each job. */
+  /** Where the jobs' files go. */
   readonly out: string;
+  readonly flat: boolean;
   readonly settings: ManifestSettings;
   readonly program: string;
 }
@@ -30,7 +32,8 @@ export function freshBuild(io: Io, request: FreshRequest): Fresh | undefined {
   const base = guessedName(request.text);
   const job = request.variant === undefined || base === undefined ? base : `${base}-${request.variant}`;
   if (job === undefined || request.settings.only.length > 0) return undefined;
-  const state = inspectFolder(io.files, join(request.out, job), job).value;
+  const place = placeOf(job, request);
+  const state = inspectFolder(io.files, place.folder, place).value;
   const manifest = state?.manifest;
   if (!state || !manifest || state.leftovers.length > 0 || Object.keys(state.pending).length > 0) return undefined;
   const same =

@@ -35,6 +35,9 @@ Files are written beside their place as .kerfwright-*.part and renamed, so a
 slicer that watches the folder never sees half a file; names stay the same from
 build to build. Links are replaced, never followed.
 
+With --flat the files of all jobs lie in <out> itself, as <job>-<file> with a
+<job>.manifest.json for each: for a slicer that opens one folder.
+
 Only what changed is made: a tool is kept, neither computed nor touched, when
 nothing it depends on has changed and its files are as they were written. The
 run ends with what was made, kept and removed and what to print again: the old
@@ -104,6 +107,12 @@ Examples:
   kerfwright solve rail.yaml --set members.rail.run.0.straight=250mm
   kerfwright solve rail.yaml --json
 ${EXIT_CODES}`;
+
+export const AFTER_COMPLETION = `
+Examples:
+  bash  kerfwright completion bash > ~/.local/share/bash-completion/completions/kerfwright
+  zsh   kerfwright completion zsh > ~/.zfunc/_kerfwright     (with ~/.zfunc in $fpath)
+  fish  kerfwright completion fish > ~/.config/fish/completions/kerfwright.fish`;
 
 export const AFTER_INIT = `
 Examples:

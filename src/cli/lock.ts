@@ -16,7 +16,11 @@ const LOOK_AGAIN = 25;
  * build left behind when it was killed on this machine is taken away. Problems: another build does not finish.
  * Errors: the system's own, when the lock cannot be written.
  */
-export function withLock<T>(io: Io, folder: string, work: () => T): { readonly value: T } | { readonly problem: Problem } {
+export function withLock<T>(
+  io: Io,
+  folder: string,
+  work: () => T,
+): { readonly value: T } | { readonly problem: Problem } {
   const path = join(folder, LOCK_NAME);
   const own = new TextEncoder().encode(JSON.stringify({ process: io.self.id, host: io.self.host, mark: io.random() }));
   for (let waited = 0; !acquired(io, path, own); waited += LOOK_AGAIN) {

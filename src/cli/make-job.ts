@@ -18,6 +18,8 @@ export interface MakeRequest extends JobText {
   readonly only: readonly string[];
   readonly formats: readonly Format[];
   readonly plate: boolean;
+  /** Put before the name of every file, from the job's name. */
+  readonly prefix?: (job: string) => string;
   /** Name and version of this program, for the files. */
   readonly madeBy: string;
   /** Hash of this program's code: what another build of it made is made again. */
@@ -146,8 +148,10 @@ async function makeTools(
       )
     : { value: [], problems: [] };
   problems.push(...located(plates.problems, source));
+  const prefix = request.prefix?.(job.name) ?? '';
   const files = [
-    ...made.flatMap((tool) => tool.files),
+    ...made.flatMap((tool) => tool.files.map((file) => prefixed(file, prefix))),
+    // A plate has the job's name already.
     ...(plates.value ?? []).map(({ name, bytes, parts }) => madeFile({ name, bytes, parts, format: '3mf' })),
   ];
   const kept = plans.flatMap((plan) => (plan.fate === 'keep' ? [plan.kept] : []));
@@ -160,6 +164,11 @@ async function makeTools(
   const names = new Set(kept.map(({ tool }) => tool.name));
   return { value: { files, tools, kept: { tools: names, files: keptFiles } }, problems };
 }
+
+const prefixed = (file: MadeFile, prefix: string): MadeFile => {
+  const name = `${prefix}${file.name}`;
+  return { ...file, name, entry: { ...file.entry, name } };
+};
 
 /** Names that differ in case only are one file on many systems. */
 function sameNames(files: readonly { readonly name: string }[]): readonly Problem[] {

@@ -3,7 +3,7 @@ import { loadJob } from '../job/load.ts';
 import { type JobSource, locateProblem } from '../job/locate.ts';
 import { hasErrors, type Outcome, type Problem } from '../job/problem.ts';
 import type { Solution } from '../solve/solution.ts';
-import { solveJob } from '../solve/solve.ts';
+import { type KnownCuts, solveJob } from '../solve/solve.ts';
 
 export interface JobText {
   readonly text: string;
@@ -11,6 +11,8 @@ export interface JobText {
   readonly sets: readonly string[];
   /** Which of the job's variants. */
   readonly variant?: string;
+  /** Cut ends of a run before, where the same jobs are solved again and again. */
+  readonly known?: KnownCuts;
 }
 
 /** How far a job came, with every problem met on the way, each with line and column. */
@@ -22,11 +24,11 @@ export interface Solved {
 }
 
 /** Job text to numbers: read, check, solve. Touches no file. */
-export function solveText({ text, sets, variant }: JobText): Solved {
+export function solveText({ text, sets, variant, known }: JobText): Solved {
   const loaded = loadJob(text, { sets, ...(variant === undefined ? {} : { variant }) });
   const source = loaded.source ? { source: loaded.source } : {};
   if (!loaded.value) return { ...source, problems: loaded.problems };
-  const solved = solveJob(loaded.value);
+  const solved = solveJob(loaded.value, known);
   const problems = [...loaded.problems, ...located(solved.problems, loaded.source)];
   return { job: loaded.value, ...source, problems, ...(solved.value ? { solution: solved.value } : {}) };
 }

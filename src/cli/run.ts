@@ -1,7 +1,16 @@
-import { Command, CommanderError, Option } from 'commander';
+import { Argument, Command, CommanderError, Option } from 'commander';
 import { tellFault } from './fault.ts';
 import { FORMATS } from './formats.ts';
-import { AFTER_BUILD, AFTER_CHECK, AFTER_INIT, AFTER_MAIN, AFTER_SCHEMA, AFTER_SOLVE, AFTER_WATCH } from './help.ts';
+import {
+  AFTER_BUILD,
+  AFTER_CHECK,
+  AFTER_COMPLETION,
+  AFTER_INIT,
+  AFTER_MAIN,
+  AFTER_SCHEMA,
+  AFTER_SOLVE,
+  AFTER_WATCH,
+} from './help.ts';
 import { type Io, nodeIo } from './io.ts';
 import { parseFormats, parseShard, parseThreads } from './option-values.ts';
 import { colored, EXIT, type ExitCode } from './terminal.ts';
@@ -86,6 +95,7 @@ const makingOptions = (command: Command): Command =>
         .argParser(parseThreads)
         .default(undefined, 'up to 4, as the machine has'),
     )
+    .option('--flat', 'all files into one folder, the name of the job before each', false)
     .option('--plate', 'also a 3MF of all tools laid out on the bed', false)
     .option('-q, --quiet', 'nothing on stderr but problems', false);
 
@@ -162,6 +172,16 @@ function addWriting(program: Command, io: Io, done: Done): void {
     .action(async (file: string | undefined, options) => {
       const { initCommand } = await import('./init.ts');
       done(initCommand(io, file, options));
+    });
+  program
+    .command('completion')
+    .summary('print a script that completes commands and options in a shell')
+    .description('Prints a completion script for a shell on stdout.')
+    .addArgument(new Argument('<shell>', 'the shell that reads it').choices(['bash', 'zsh', 'fish']))
+    .addHelpText('after', AFTER_COMPLETION)
+    .action(async (shell: 'bash' | 'zsh' | 'fish') => {
+      const { completionCommand } = await import('./completion.ts');
+      done(completionCommand(io, program, shell));
     });
   program
     .command('schema')

@@ -66,7 +66,6 @@ export function toolDimensions(request: ToolRequest, tool: Tool): readonly Manif
     length('shop.chord-tolerance', shop.chordTolerance),
     ...(tool.saw
       ? [
-          { label: 'saw', value: saw.name },
           length(`${saw.name} kerf`, saw.kerf),
           length(`${saw.name} blade`, saw.blade),
           length(`${saw.name} clearance`, saw.clearance),

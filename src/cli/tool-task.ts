@@ -6,9 +6,10 @@ import { type PartFiles, proveTool } from '../proof/prove.ts';
 import type { Kernel } from '../solid/kernel.ts';
 import type { Solution } from '../solve/solution.ts';
 import { requestTools, TOOL_MAKERS } from '../tooling/registry.ts';
+import type { ToolRequest } from '../tooling/request.ts';
 import type { Format } from './formats.ts';
 import type { OutputFile } from './output-file.ts';
-import { type BarePart, type FileContext, type MadeTool, makeTool, toolPng } from './tool-files.ts';
+import { type BarePart, makeTool as buildTool, type FileContext, type MadeTool, toolPng } from './tool-files.ts';
 import { type ToolSettings, toolDimensions, toolShape, toolSource } from './tool-source.ts';
 
 /** Tools to make of one solved job: plain data, so that another thread can take it. */
@@ -37,17 +38,25 @@ export interface ToolResult {
   };
 }
 
+/** Makes tools of a task by their place in `wanted`. What the job asks for is looked up once: `auto` tries what fits. */
+export function toolMaker(kernel: Kernel, task: ToolTask): (at: number) => ToolResult {
+  const { requests } = requestTools(task.solution);
+  return (at) => {
+    const request = requests[task.wanted[at] ?? -1];
+    if (!request) throw new Error(`internal: tool ${at} of the task is not asked for`);
+    return makeTool(kernel, task, request);
+  };
+}
+
 /** Shapes one tool, builds it, proves it on the bytes of its files. Touches no file. */
-export function makeToolAt(kernel: Kernel, task: ToolTask, place: number): ToolResult {
+function makeTool(kernel: Kernel, task: ToolTask, request: ToolRequest): ToolResult {
   const { solution, settings } = task;
-  const request = requestTools(solution).requests[place];
-  if (!request) throw new Error(`internal: tool ${place} is not asked for`);
   const designed = TOOL_MAKERS[request.kind](request);
   const tool = designed.value;
   if (!tool || hasErrors(designed.problems)) return { problems: designed.problems };
   const { madeBy, sourceDateEpoch } = settings;
   const context = { job: solution.job, madeBy, ...(sourceDateEpoch === undefined ? {} : { sourceDateEpoch }) };
-  const made = makeTool(kernel, tool, context);
+  const made = buildTool(kernel, tool, context);
   if (!made.value) return { problems: [...designed.problems, ...made.problems] };
   const proof = proveTool(kernel, tool, solution, readBack(made.value));
   const problems = [...designed.problems, ...made.problems, ...proof.problems];

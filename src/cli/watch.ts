@@ -4,10 +4,14 @@ import { buildOne, openShop, tell } from './build-one.ts';
 import type { BuildOptions, BuildResult, Shop } from './build-result.ts';
 import { expandInputs, type Input, readText, STDIN_LABEL, type Unreadable } from './inputs.ts';
 import type { Io } from './io.ts';
+import { knownCuts } from './known-cuts.ts';
 import { EXIT, type ExitCode } from './terminal.ts';
 import type { WatchedPlaces } from './watching.ts';
 
-export type WatchOptions = Pick<BuildOptions, 'out' | 'only' | 'set' | 'format' | 'plate' | 'quiet' | 'threads'>;
+export type WatchOptions = Pick<
+  BuildOptions,
+  'out' | 'only' | 'set' | 'format' | 'plate' | 'flat' | 'quiet' | 'threads'
+>;
 
 /** What is known of a job file from the last time it was built. */
 interface Known {
@@ -30,7 +34,10 @@ export async function watchCommand(io: Io, args: readonly string[], given: Watch
     return EXIT.usage;
   }
   const options: BuildOptions = { ...given, force: false, stdout: false, dryRun: false, json: false };
-  const shop = openShop(io, options);
+  const opened = openShop(io, options);
+  // Most of a job is as it was before the last save.
+  const cuts = knownCuts();
+  const shop: Shop = { ...opened, request: (job) => ({ ...opened.request(job), known: cuts }) };
   const known = new Map<string, Known>();
   const pass = async (): Promise<void> => {
     const inputs = expandInputs(io, args);
@@ -45,9 +52,9 @@ export async function watchCommand(io: Io, args: readonly string[], given: Watch
     // What was saved while the first pass ran and nobody watched yet.
     round.again();
     if (!options.quiet) io.stderr.write(`watching ${args.map(visible).join(', ')}; Ctrl-C stops\n`);
-    const code = await Promise.race([signal, round.fault]);
+    await Promise.race([signal, round.fault]);
     await stop();
-    return code;
+    return EXIT.interrupted;
   } finally {
     await shop.crew.close();
   }

@@ -1,5 +1,3 @@
-import { EXIT } from './terminal.ts';
-
 export interface WatchedPlaces {
   readonly paths: readonly string[];
   /** Also in folders inside them. */
@@ -9,8 +7,8 @@ export interface WatchedPlaces {
 /** Tells when something below the places given is saved, made or taken away; and when the person wants to stop. */
 export interface Watching {
   readonly start: (places: WatchedPlaces, changed: () => void) => Promise<() => Promise<void>>;
-  /** The exit code of the signal that stops the program; asked for before the work begins, so that none is lost. */
-  readonly untilStopped: () => Promise<typeof EXIT.interrupted>;
+  /** Asked for before the work begins, so that no signal is lost. */
+  readonly untilStopped: () => Promise<void>;
 }
 
 /** The real thing. Folders are watched as far as job files may lie in them, without what the program itself writes. */
@@ -30,7 +28,6 @@ export const nodeWatching: Watching = {
   },
   untilStopped: () =>
     new Promise((stopped) => {
-      for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const)
-        process.once(signal, () => stopped(EXIT.interrupted));
+      for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const) process.once(signal, () => stopped());
     }),
 };

@@ -152,12 +152,14 @@ function drawTriangle(layer: Layer, camera: Camera, { seen, triangles, first, co
   const az = seen[a + 2]!;
   const bz = seen[b + 2]! - az;
   const cz = seen[c + 2]! - az;
-  const shade = shadeOf([bx / camera.zoom, -by / camera.zoom, bz], [cx / camera.zoom, -cy / camera.zoom, cz]);
-  const [red, green, blue] = [color[0] * shade, color[1] * shade, color[2] * shade];
   const left = Math.max(0, Math.ceil(ax + Math.min(0, bx, cx) - 0.5));
   const right = Math.min(camera.width - 1, Math.floor(ax + Math.max(0, bx, cx) - 0.5));
   const top = Math.max(0, Math.ceil(ay + Math.min(0, by, cy) - 0.5));
   const bottom = Math.min(camera.height - 1, Math.floor(ay + Math.max(0, by, cy) - 0.5));
+  // Triangles that no sample falls into are the most: a curve has many, each smaller than a sample.
+  if (left > right || top > bottom) return;
+  const shade = shadeOf([bx / camera.zoom, -by / camera.zoom, bz], [cx / camera.zoom, -cy / camera.zoom, cz]);
+  const [red, green, blue] = [color[0] * shade, color[1] * shade, color[2] * shade];
   for (let y = top; y <= bottom; y++) {
     const dy = y + 0.5 - ay;
     for (let x = left; x <= right; x++) {

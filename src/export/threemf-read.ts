@@ -2,7 +2,7 @@ import type { Placement } from '../geometry/placement.ts';
 import type { Mesh } from '../solid/mesh.ts';
 import type { ThreemfItem, ThreemfMetadata, ThreemfObject } from './threemf.ts';
 import { CORE_NAMESPACE, MODEL_PART, THUMBNAIL_PART, unpackThreemf } from './threemf.ts';
-import { readXml, type XmlEvent } from './xml.ts';
+import { type Attributes, readXml, type XmlEvent } from './xml.ts';
 
 /** A 3MF package as read back: what would be printed, by name. */
 export interface ReadThreemf {
@@ -29,8 +29,6 @@ export function readThreemf(bytes: Uint8Array): ReadThreemf {
   const thumbnail = parts[THUMBNAIL_PART];
   return thumbnail ? { ...read, thumbnail } : read;
 }
-
-type Attributes = ReadonlyMap<string, string>;
 
 interface OpenObject {
   readonly name: string;
@@ -74,18 +72,16 @@ function readModel(events: Iterable<XmlEvent>): ReadThreemf {
       last.value += event.text;
       continue;
     }
-    const { name, attributes } = event;
+    const { name } = event;
     if (PATHS[name] !== parent) throw new Error(`internal: 3MF element ${name} inside ${parent || 'nothing'}`);
     path.push(name);
     const object = objects[objects.length - 1];
-    if (name === 'model') demandModel(attributes);
-    else if (name === 'metadata') metadata.push({ name: word(attributes, 'name'), value: '' });
-    else if (name === 'object') objects.push(openObject(attributes, ids));
-    else if (name === 'vertex' && object) {
-      for (const key of COORDINATES) object.positions.push(Math.fround(decimal(word(attributes, key))));
-    } else if (name === 'triangle' && object) {
-      for (const key of CORNERS) object.triangles.push(cornerIndex(attributes, key, object));
-    } else if (name === 'item') items.push(readItem(attributes, ids));
+    if (name === 'vertex' && object) readVertex(event, object);
+    else if (name === 'triangle' && object) readTriangle(event, object);
+    else if (name === 'model') demandModel(event.attributes);
+    else if (name === 'metadata') metadata.push({ name: word(event.attributes, 'name'), value: '' });
+    else if (name === 'object') objects.push(openObject(event.attributes, ids));
+    else if (name === 'item') items.push(readItem(event.attributes, ids));
   }
   const title = metadata.find((entry) => entry.name === 'Title')?.value ?? '';
   return {
@@ -97,6 +93,29 @@ function readModel(events: Iterable<XmlEvent>): ReadThreemf {
     items,
     metadata: metadata.filter((entry) => entry.name !== 'Title'),
   };
+}
+
+type Start = Extract<XmlEvent, { kind: 'start' }>;
+
+const PLAIN_VERTEX = /^ x="(-?\d+(?:\.\d+)?)" y="(-?\d+(?:\.\d+)?)" z="(-?\d+(?:\.\d+)?)"$/;
+const PLAIN_TRIANGLE = /^ v1="(\d+)" v2="(\d+)" v3="(\d+)"$/;
+
+/** Nearly all of a file is written the plain way, which one pattern reads; any other way is read name by name. */
+function readVertex(event: Start, { positions }: OpenObject): void {
+  const plain = PLAIN_VERTEX.exec(event.written);
+  if (plain)
+    positions.push(Math.fround(Number(plain[1])), Math.fround(Number(plain[2])), Math.fround(Number(plain[3])));
+  else {
+    for (const key of COORDINATES) positions.push(Math.fround(decimal(word(event.attributes, key))));
+  }
+}
+
+function readTriangle(event: Start, object: OpenObject): void {
+  const plain = PLAIN_TRIANGLE.exec(event.written);
+  const words = plain ? undefined : event.attributes;
+  for (let i = 0; i < 3; i++) {
+    object.triangles.push(cornerIndex(plain ? plain[i + 1]! : word(words!, CORNERS[i]!), object));
+  }
 }
 
 function demandModel(attributes: Attributes): void {
@@ -111,8 +130,8 @@ function openObject(attributes: Attributes, ids: Map<string, number>): OpenObjec
   return { name: word(attributes, 'name'), partNumber: word(attributes, 'partnumber'), positions: [], triangles: [] };
 }
 
-function cornerIndex(attributes: Attributes, key: string, object: OpenObject): number {
-  const index = Number(word(attributes, key));
+function cornerIndex(text: string, object: OpenObject): number {
+  const index = Number(text);
   if (!Number.isInteger(index) || index < 0 || 3 * index >= object.positions.length) {
     throw new Error(`internal: 3MF triangle names vertex ${index}`);
   }

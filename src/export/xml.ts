@@ -1,6 +1,10 @@
+/** By name. */
+export type Attributes = ReadonlyMap<string, string>;
+
 /** One start, end or text of a document, in order. */
 export type XmlEvent =
-  | { readonly kind: 'start'; readonly name: string; readonly attributes: ReadonlyMap<string, string> }
+  /** `written` is the attributes as they stand, each ` name="value"`; they are read by name when asked for. */
+  | { readonly kind: 'start'; readonly name: string; readonly written: string; readonly attributes: Attributes }
   | { readonly kind: 'end'; readonly name: string }
   | { readonly kind: 'text'; readonly text: string };
 
@@ -46,15 +50,24 @@ export function* readXml(xml: string): Generator<XmlEvent> {
       yield { kind: 'end', name };
       continue;
     }
-    yield { kind: 'start', name, attributes: readAttributes(attributes) };
+    yield startOf(name, attributes);
     if (empty) yield { kind: 'end', name };
     else open.push(name);
   }
   if (open.length > 0) throw new Error(`internal: XML ends inside ${open.join('/')}`);
 }
 
-/** What TAG let through has the shape ` name="value"`, any number of times. */
-function readAttributes(source: string): ReadonlyMap<string, string> {
+const startOf = (name: string, written: string): XmlEvent => ({
+  kind: 'start',
+  name,
+  written,
+  get attributes() {
+    return readAttributes(written);
+  },
+});
+
+/** What TAG let through has the shape ` name="value"`, any number of times. Errors: a name that is there twice throws. */
+function readAttributes(source: string): Attributes {
   const found = new Map<string, string>();
   for (let equals = source.indexOf('='), from = 0; equals >= 0; equals = source.indexOf('=', from)) {
     const name = source.slice(from, equals).trim();

@@ -1,6 +1,6 @@
+import type { Mm } from '../geometry/vector.ts';
 import { figure, type Problem } from '../job/problem.ts';
-import { cutAt } from './generator.ts';
-import type { CutEnd, Member, Piece } from './solution.ts';
+import type { CutCurve, CutEnd, Member, Piece } from './solution.ts';
 
 /** One piece per member, from cut to cut; a piece whose cuts cross somewhere round the tube is a problem. */
 export function cutPieces(
@@ -27,13 +27,26 @@ function pieceOf(member: Member, ends: readonly CutEnd[]): Piece {
   };
 }
 
+/** s of a curve at u, straight between its samples, which bow by 0.002 mm at most. */
+function sAt({ samples }: CutCurve, u: number): Mm {
+  let low = 0;
+  let high = samples.length;
+  while (high - low > 1) {
+    const middle = (low + high) >> 1;
+    if (samples[middle]!.u <= u) low = middle;
+    else high = middle;
+  }
+  const p = samples[low]!;
+  const q = samples[(low + 1) % samples.length]!;
+  const wide = (low + 1 < samples.length ? q.u : q.u + 1) - p.u;
+  return p.s + ((q.s - p.s) * (u - p.u)) / wide;
+}
+
 function crossing(piece: Piece): readonly Problem[] {
   let least = Number.POSITIVE_INFINITY;
   for (let i = 0; i < 72; i++) {
     const at = (end: CutEnd | undefined, plain: number): number => {
-      if (!end) return plain;
-      const cut = cutAt(end, i / 72, 'outer');
-      return cut.kind === 'cut' ? cut.s : plain;
+      return end ? sAt(end.curves.outer, i / 72) : plain;
     };
     least = Math.min(least, at(piece.finishEnd, piece.member.centerline.length) - at(piece.startEnd, 0));
   }

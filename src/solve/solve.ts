@@ -1,6 +1,6 @@
 import type { CopeJoint, Job, JointSpec, MergeJoint } from '../job/job.ts';
 import { hasErrors, type Outcome, type Problem } from '../job/problem.ts';
-import { cutEnd } from './cut-end.ts';
+import { cutEnd, type Tracing } from './cut-end.ts';
 import { copeEnd } from './joints/cope.ts';
 import type { JointOutcome, MemberLookup } from './joints/ends.ts';
 import { mergeEnds } from './joints/merge.ts';
@@ -11,13 +11,19 @@ import { cutPieces } from './pieces.ts';
 import type { CutEnd, EndDefinition, Member, Solution } from './solution.ts';
 import { mergeReport } from './throat.ts';
 
+/** Cut ends traced before, by everything that they follow from; kept by whoever solves nearly the same job again and again. */
+export interface KnownCuts {
+  readonly recall: (key: string) => CutEnd | undefined;
+  readonly keep: (key: string, end: CutEnd) => void;
+}
+
 /** Solve a checked job: lay out the members, define every cut end, trace its curves, measure the pieces. */
-export function solveJob(job: Job): Outcome<Solution> {
+export function solveJob(job: Job, known?: KnownCuts): Outcome<Solution> {
   const layout = layOut(job);
   const members = layout.value ?? [];
   if (hasErrors(layout.problems)) return { problems: layout.problems };
   const defined = defineEnds(job, members);
-  const cut = cutEnds(job, defined.ends);
+  const cut = cutEnds(job, defined.ends, known);
   const pieces = cutPieces(members, cut.ends);
   const merges = job.joints.flatMap((joint) => (joint.kind === 'merge' ? mergeReport(joint, lookup(members)) : []));
   const problems = [
@@ -71,15 +77,27 @@ function shapedEnds(
 function cutEnds(
   job: Job,
   definitions: readonly EndDefinition[],
+  known: KnownCuts | undefined,
 ): { readonly ends: readonly CutEnd[]; readonly problems: readonly Problem[] } {
   const { chordTolerance } = job.shop;
-  const outcomes = definitions.map((definition) =>
-    cutEnd(definition, { chordTolerance, square: asksSquare(job, definition) }),
-  );
+  const outcomes = definitions.map((definition) => {
+    const tracing = { chordTolerance, square: asksSquare(job, definition) };
+    return known ? knownOrTraced(definition, tracing, known) : cutEnd(definition, tracing);
+  });
   return {
     ends: outcomes.flatMap((outcome) => outcome.value ?? []),
     problems: outcomes.flatMap((outcome) => outcome.problems),
   };
+}
+
+/** A cut end that was traced before, from the very same definition, with the places in the file as they are now. */
+function knownOrTraced(definition: EndDefinition, tracing: Tracing, known: KnownCuts): Outcome<CutEnd> {
+  const key = JSON.stringify([definition, tracing], (name, value) => (name === 'path' ? undefined : value));
+  const before = known.recall(key);
+  if (before) return { value: { ...before, ...definition }, problems: [] };
+  const outcome = cutEnd(definition, tracing);
+  if (outcome.value && outcome.problems.length === 0) known.keep(key, outcome.value);
+  return outcome;
 }
 
 /** Whether a tool of the job follows the edge cut square to the wall at this end. */

@@ -7,7 +7,9 @@ import { median, medianRun, run, startWatch } from './measure.mjs';
 import { compareBooleans } from './other-booleans.mjs';
 import { stageTimes, triangleCount } from './stages.mjs';
 
-const { values } = parseArgs({ options: { runs: { type: 'string', default: '5' }, jobs: { type: 'string', default: '60' } } });
+const { values } = parseArgs({
+  options: { runs: { type: 'string', default: '5' }, jobs: { type: 'string', default: '60' } },
+});
 const [runs, jobs] = [Number(values.runs), Number(values.jobs)];
 const JOB = readFileSync(new URL('./twelve-tools.yaml', import.meta.url), 'utf8');
 const cwd = mkdtempSync(join(tmpdir(), 'kerfwright-bench-'));
@@ -18,7 +20,11 @@ const s = (seconds) => `${seconds.toFixed(3)} s`;
 const ms = (milliseconds) => `${milliseconds.toFixed(0)} ms`;
 
 /** The job with one post moved: two of the twelve tools change. */
-const changed = (i) => JOB.replace('trim: { end: toe.end, at: 500 }', `trim: { end: toe.end, at: ${490 - i} }`).replace('miter: 30', `miter: ${31 + i}`);
+const changed = (i) =>
+  JOB.replace('trim: { end: toe.end, at: 500 }', `trim: { end: toe.end, at: ${490 - i} }`).replace(
+    'miter: 30',
+    `miter: ${31 + i}`,
+  );
 
 try {
   console.log(`node ${process.version}, ${availableParallelism()} x ${cpus()[0]?.model}; medians of ${runs}\n`);
@@ -27,7 +33,11 @@ try {
   row('--help', s((await medianRun(['--help'], { cwd, runs })).seconds), 'bar 0.12 s');
   for (const threads of [1, 2]) {
     const cold = await medianRun(['build', 'job.yaml', '--threads', String(threads)], { cwd, runs, before: empty });
-    row(`12 tools from nothing, ${threads} thread${threads > 1 ? 's' : ''}, peak ${cold.peak.toFixed(0)} MB`, s(cold.seconds), 'bar 1.5 s, 250 MB');
+    row(
+      `12 tools from nothing, ${threads} thread${threads > 1 ? 's' : ''}, peak ${cold.peak.toFixed(0)} MB`,
+      s(cold.seconds),
+      'bar 1.5 s, 250 MB',
+    );
   }
   row('nothing changed', s((await medianRun(['build', 'job.yaml'], { cwd, runs })).seconds), 'bar 0.25 s');
   const change = await medianRun(['build', 'job.yaml'], { cwd, runs, before: (i) => save(changed(i)) });
@@ -41,18 +51,24 @@ try {
 
   console.log('\nstages of the 12 tools, one thread: cold, warm');
   const rounds = await stageTimes(JOB, Math.max(3, runs));
-  for (const stage of Object.keys(rounds[0])) row(stage, `${ms(rounds[0][stage])} ${ms(median(rounds.slice(1).map((x) => x[stage]))).padStart(8)}`);
+  for (const stage of Object.keys(rounds[0]))
+    row(stage, `${ms(rounds[0][stage])} ${ms(median(rounds.slice(1).map((x) => x[stage]))).padStart(8)}`);
 
   console.log(`\nbatch of ${jobs} jobs of two tools`);
   mkdirSync(join(cwd, 'jobs'));
   for (let i = 0; i < jobs; i++) {
-    const two = JOB.replace('job: trolley', `job: trolley-${i}`).replace(/tools:[\s\S]*$/, `tools:\n  - notch-collar: low.start\n  - saw-guide: sole.start\n`).replace('miter: 30', `miter: ${10 + (i % 60) / 2}`);
+    const two = JOB.replace('job: trolley', `job: trolley-${i}`)
+      .replace(/tools:[\s\S]*$/, `tools:\n  - notch-collar: low.start\n  - saw-guide: sole.start\n`)
+      .replace('miter: 30', `miter: ${10 + (i % 60) / 2}`);
     writeFileSync(join(cwd, 'jobs', `${i}.yaml`), two);
   }
   for (const threads of [1, 2]) {
     empty();
     const { seconds, peak } = await run(['build', 'jobs', '-q', '--threads', String(threads)], { cwd });
-    row(`${threads} thread${threads > 1 ? 's' : ''}, peak ${peak.toFixed(0)} MB`, `${(jobs / seconds).toFixed(2)} jobs/s`);
+    row(
+      `${threads} thread${threads > 1 ? 's' : ''}, peak ${peak.toFixed(0)} MB`,
+      `${(jobs / seconds).toFixed(2)} jobs/s`,
+    );
   }
 
   console.log('\ntriangles of the 12 tools, and time for their solids, against chord tolerance');
@@ -64,7 +80,11 @@ try {
   console.log('\nthe same solids with the booleans of @jscad/modeling');
   for (const tool of ['low-start-notch-collar', 'sole-start-saw-guide']) {
     const { ours, theirs, triangles, polygons } = await compareBooleans(JOB, tool);
-    row(`${tool}: ${triangles} triangles, theirs ${polygons} polygons`, `${ms(ours)} / ${ms(theirs)}`, `${(theirs / ours).toFixed(0)} times, bar 20`);
+    row(
+      `${tool}: ${triangles} triangles, theirs ${polygons} polygons`,
+      `${ms(ours)} / ${ms(theirs)}`,
+      `${(theirs / ours).toFixed(0)} times, bar 20`,
+    );
   }
 } finally {
   rmSync(cwd, { recursive: true, force: true });

@@ -7,9 +7,9 @@ import { evaluate } from '../../dist/solid/evaluate.js';
 import { openKernel } from '../../dist/solid/kernel.js';
 import { makeTools } from '../../dist/tooling/registry.js';
 
-const { booleans, geometries, transforms } = modeling;
+const { booleans, geometries, modifiers, transforms } = modeling;
 
-/** Milliseconds for one solid: ours with everything, theirs with the booleans only. */
+/** Milliseconds for one solid: ours with everything, theirs the booleans and what makes a mesh to print of them. */
 export async function compareBooleans(text, toolName) {
   const kernel = await openKernel();
   const { solution, job } = solveText({ text, sets: [] });
@@ -43,13 +43,16 @@ export async function compareBooleans(text, toolName) {
     }
     return facetsOf(evaluate(kernel, node, options));
   };
-  const other = build(one);
+  const cut = build(one);
+  // What comes out has T-joints: this is what its own makers say to do before it is written to a file.
+  const other = timed(() => modifiers.generalize({ snap: true, simplify: true, triangulate: true }, cut));
   return { ours, theirs, triangles: mesh.triangles.length / 3, polygons: geometries.geom3.toPolygons(other).length };
 }
 
 function facetsOf({ positions, triangles }) {
   const at = (i) => [positions[3 * i], positions[3 * i + 1], positions[3 * i + 2]];
   const facets = [];
-  for (let i = 0; i < triangles.length; i += 3) facets.push([at(triangles[i]), at(triangles[i + 1]), at(triangles[i + 2])]);
+  for (let i = 0; i < triangles.length; i += 3)
+    facets.push([at(triangles[i]), at(triangles[i + 1]), at(triangles[i + 2])]);
   return geometries.geom3.fromPoints(facets);
 }

@@ -1,9 +1,9 @@
 // Where the time of one job goes, stage by stage, in this process: once cold, then warm.
 import { performance } from 'node:perf_hooks';
-import { readStl, stlBytes } from '../../dist/export/stl.js';
-import { readThreemf } from '../../dist/export/threemf-read.js';
 import { solveText } from '../../dist/cli/pipeline.js';
 import { makeTool } from '../../dist/cli/tool-files.js';
+import { readStl, stlBytes } from '../../dist/export/stl.js';
+import { readThreemf } from '../../dist/export/threemf-read.js';
 import { proveTool } from '../../dist/proof/prove.js';
 import { evaluate } from '../../dist/solid/evaluate.js';
 import { openKernel } from '../../dist/solid/kernel.js';
@@ -65,7 +65,8 @@ export async function triangleCount(text, chordTolerance) {
   const from = performance.now();
   for (const tool of makeTools(solution).value) {
     for (const { name, solid } of tool.parts) {
-      triangles += evaluate(kernel, solid, { chordTolerance: job.shop.chordTolerance, partName: name }).triangles.length / 3;
+      triangles +=
+        evaluate(kernel, solid, { chordTolerance: job.shop.chordTolerance, partName: name }).triangles.length / 3;
     }
   }
   return { triangles, milliseconds: performance.now() - from };

@@ -1,4 +1,4 @@
-import { mkdtempSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, readdirSync, readFileSync, rmSync, statSync, unlinkSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { type Files, type Io, nodeFiles } from '../../src/cli/io.ts';
@@ -13,6 +13,7 @@ export interface Bench {
   readonly all: (below?: string) => readonly string[];
   readonly text: (name: string) => string;
   readonly bytes: (name: string) => Uint8Array;
+  readonly remove: (name: string) => void;
   readonly modified: (name: string) => number;
   readonly clear: () => void;
 }
@@ -21,6 +22,7 @@ export interface Around {
   readonly stdin?: string;
   readonly env?: Io['env'];
   readonly files?: Partial<Files>;
+  readonly self?: Partial<Io['self']>;
   readonly stdoutIsTerminal?: boolean;
   readonly stderrIsTerminal?: boolean;
 }
@@ -46,6 +48,7 @@ export function bench(): Bench {
       readdirSync(at(below), { recursive: true, encoding: 'utf8' }).sort((p, q) => (p < q ? -1 : 1)),
     text: (name) => readFileSync(at(name), 'utf8'),
     bytes: (name) => readFileSync(at(name)),
+    remove: (name) => unlinkSync(at(name)),
     modified: (name) => statSync(at(name)).mtimeMs,
     clear: () => rmSync(folder, { recursive: true, force: true }),
   };
@@ -66,6 +69,7 @@ async function runIn(cwd: string, argv: readonly string[], around: Around): Prom
     env: around.env ?? {},
     files: { ...nodeFiles, ...around.files },
     random: () => `test${made++}`,
+    self: { id: 1, host: 'here', isAlive: () => true, pause: () => undefined, ...around.self },
     drained: async () => undefined,
   });
   const outBytes = Buffer.concat(out);

@@ -88,6 +88,11 @@ describe('build', () => {
     const again = err.slice(err.indexOf('print again:')).replace(/\s+/g, ' ');
     expect(again).toMatch(new RegExp(`print again: ${COLLAR}: [A-Z0-9]{5} is now [A-Z0-9]{5}; .*post od 40 to 44 mm`));
     expect(again).not.toContain(GUIDE);
+    for (const { dimensions } of manifest().tools) {
+      const labels = (dimensions ?? []).map(({ label }) => label);
+      expect(labels.length).toBeGreaterThan(8);
+      expect(new Set(labels).size).toBe(labels.length);
+    }
     expect(place.modified(`out/rail/${GUIDE}.stl`)).toBe(before);
   });
 
@@ -442,5 +447,58 @@ describe('a job with variants', () => {
       code: 2,
       err: 'kerfwright build: --stdout writes one file; this job has 2 variants\n',
     });
+  });
+});
+
+describe('with --flat', () => {
+  const argv = ['build', 'rail.yaml', 'other.yaml', '--flat'];
+  const guide = `rail-${GUIDE}`;
+  beforeEach(
+    () => void place.put('other.yaml', RAIL.replace('job: rail', 'job: other').replace('miter: 20', 'miter: 10')),
+  );
+
+  it('puts the files of all jobs into one folder under names of their own, with the same bytes', async () => {
+    const { code, out } = await place.kerfwright(argv);
+    expect(code).toBe(0);
+    const names = ['other', 'rail'].flatMap((job) => [
+      ...EVERYTHING.map((name) => `${job}-${name}`),
+      `${job}.manifest.json`,
+    ]);
+    expect(made('out')).toEqual(names.sort());
+    expect(out.trim().split('\n').sort()).toEqual(
+      names.filter((name) => !name.includes('manifest')).map((name) => `out/${name}`),
+    );
+    await place.kerfwright(['build', 'rail.yaml', '--out', 'deep']);
+    for (const name of EVERYTHING)
+      expect(sha256(place.bytes(`out/rail-${name}`))).toBe(sha256(place.bytes(`deep/rail/${name}`)));
+  });
+
+  it('keeps, replaces and removes only the files of the job at hand', async () => {
+    await place.kerfwright(argv);
+    expect((await place.kerfwright(argv)).err).toContain('2 jobs: 0 with new files, 2 unchanged');
+    place.put('rail.yaml', RAIL.replace(/ {2}- cope.*\n/, '').replace('miter: 20', 'miter: 30'));
+    const { code, out, err } = await place.kerfwright(argv);
+    expect({ code, out: out.trim().split('\n') }).toEqual({ code: 0, out: [`out/${guide}.stl`, `out/${guide}.3mf`] });
+    expect(err.replace(/\s+/g, ' ')).toContain(`removed rail-${COLLAR}.3mf, rail-${COLLAR}.stl`);
+    expect(made('out').filter((name) => name.startsWith('other'))).toHaveLength(5);
+  });
+
+  it('keeps a tool that did not change, and lays out plates under the name of the job', async () => {
+    await place.kerfwright(argv);
+    const { err } = await place.kerfwright([...argv, '--set', 'sections.post.od=44']);
+    expect(err.match(/made 1 tool, kept 1/g)).toHaveLength(2);
+    const { out } = await place.kerfwright(['build', 'rail.yaml', '--flat', '--plate', '--set', 'sections.post.od=44']);
+    expect(out.trim()).toBe('out/rail-plate-1.3mf');
+  });
+
+  it('never takes the file of another job for its own', async () => {
+    // Job rail-end with tool x and job rail with tool end-x would both be rail-end-x.
+    const tools = (name: string): string => `tools:\n  - saw-guide: { end: rail.end, name: ${name} }\n`;
+    place.put('rail.yaml', RAIL + tools('end-x'));
+    place.put('other.yaml', RAIL.replace('job: rail', 'job: rail-end').replace('miter: 20', 'miter: 10') + tools('x'));
+    const { code, err } = await place.kerfwright([...argv, '--format', 'stl']);
+    expect(code).toBe(2);
+    expect(err).toContain('out/rail-end-x.stl is in the way');
+    expect(made('out')).toEqual(['rail-end-x.stl', 'rail.manifest.json']);
   });
 });

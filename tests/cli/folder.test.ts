@@ -4,6 +4,7 @@ import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { deliver } from '../../src/cli/deliver.ts';
 import { inspectFolder, isSafeName, planFolder } from '../../src/cli/folder.ts';
 import { type Files, nodeFiles } from '../../src/cli/io.ts';
+import { OWN_FOLDER } from '../../src/cli/job-place.ts';
 import type { OutputFile } from '../../src/cli/output-file.ts';
 import { MANIFEST_NAME, type ManifestFile, manifestText, sha256 } from '../../src/export/manifest.ts';
 import { type Bench, bench } from './bench.ts';
@@ -53,7 +54,7 @@ interface Ways {
 /** Plans and carries out; tells the codes of what was refused, or nothing. */
 function put(contents: Readonly<Record<string, string>>, { files = {}, force = false }: Ways = {}): readonly string[] {
   const all = { ...nodeFiles, ...files };
-  const state = inspectFolder(all, folder, 'j');
+  const state = inspectFolder(all, folder, { job: 'j', names: OWN_FOLDER });
   if (!state.value) return state.problems.map((p) => p.code);
   const plan = planFolder(all, state.value, { files: filesOf(contents), keep: () => false, force });
   if (!plan.value) return plan.problems.map((p) => p.code);
