@@ -94,7 +94,7 @@ function plannedFor(io: Io, finished: Finished, options: BuildOptions): Outcome<
   const { folder, manifest: before } = state.value;
   const changed = made.kept.files.find((file) => hashAt(io, join(folder, file.name)) !== file.sha256);
   if (changed) return { problems: [changedMeanwhile(join(folder, changed.name))] };
-  const left = keeper(made, options);
+  const left = keeper(finished, options, before);
   const carried = (before?.files ?? []).filter((file) => left(file) && stands(io, folder, file));
   const kept = new Set(made.kept.files.map((file) => file.name));
   const manifest = manifestText(manifestOf(finished, { carried, before }));
@@ -143,11 +143,24 @@ function putInPlace(
   return outcome;
 }
 
-/** With --only, files of the job's other tools stay, and so do plates unless new ones are laid out. */
-function keeper(made: MadeJob, options: BuildOptions): (file: ManifestFile) => boolean {
-  if (options.only.length === 0) return () => false;
+/**
+ * Files of the last build that stay though they are not made this time: in other formats, of what is still as it was; and
+ * with --only those of the job's other tools, and plates unless new ones are laid out.
+ */
+function keeper(
+  { made, text, request }: Finished,
+  options: BuildOptions,
+  before: Manifest | undefined,
+): (file: ManifestFile) => boolean {
+  const sameJob = before?.input.sha256 === inputHash(text, request.sets);
+  const asked = new Set<string>(request.formats);
   const now = new Set(made.tools.map((tool) => tool.name));
-  return ({ tool }) => (tool === undefined ? !options.plate : made.revisions.has(tool) && !now.has(tool));
+  return ({ tool, format, revision }) => {
+    const others = options.only.length > 0 && tool !== undefined && made.revisions.has(tool) && !now.has(tool);
+    if (others) return true;
+    if (!asked.has(format)) return tool === undefined ? sameJob : made.revisions.get(tool) === revision;
+    return options.only.length > 0 && tool === undefined && !options.plate;
+  };
 }
 
 const stands = (io: Io, folder: string, file: ManifestFile): boolean =>
@@ -164,7 +177,10 @@ interface Carried {
 function manifestOf({ text, made, request, warnings }: Finished, { carried, before }: Carried): Manifest {
   const stay = new Set(carried.map((file) => file.tool));
   const now = new Set(made.files.map((file) => file.name));
-  const tools: readonly ManifestTool[] = (before?.tools ?? []).filter((tool) => stay.has(tool.name));
+  const told = new Set(made.tools.map((tool) => tool.name));
+  const tools: readonly ManifestTool[] = (before?.tools ?? []).filter(
+    (tool) => stay.has(tool.name) && !told.has(tool.name),
+  );
   const { program, sets, formats, plate, only, sourceDateEpoch } = request;
   return {
     madeBy: request.madeBy,

@@ -1,3 +1,14 @@
+import type { PaperFormat } from '../export/sheet-files.ts';
+
 /** What a tool can be written as, in the order files are listed. */
-export const FORMATS = ['stl', '3mf', 'png'] as const;
+export const TOOL_FORMATS = ['stl', '3mf', 'png'] as const;
+export type ToolFormat = (typeof TOOL_FORMATS)[number];
+
+/** What a whole job can be written as: job sheet, wrap templates, cut list. */
+const PAPER_FORMATS = ['html', 'pdf', 'svg', 'csv', 'json'] as const satisfies readonly PaperFormat[];
+
+export const FORMATS = [...TOOL_FORMATS, ...PAPER_FORMATS] as const;
 export type Format = (typeof FORMATS)[number];
+
+export const isToolFormat = (format: Format): format is ToolFormat => TOOL_FORMATS.some((known) => known === format);
+export const isPaperFormat = (format: Format): format is PaperFormat => !isToolFormat(format);

@@ -7,7 +7,8 @@ import { requestTools, TOOL_MAKERS } from '../tooling/registry.ts';
 import type { ToolRequest } from '../tooling/request.ts';
 import type { Crew } from './crew.ts';
 import { chooseTools } from './design.ts';
-import type { Format } from './formats.ts';
+import { type Format, isPaperFormat, isToolFormat, type ToolFormat } from './formats.ts';
+import { paperOf, showsTools } from './paper.ts';
 import { type JobText, located, solveText } from './pipeline.ts';
 import { plateFiles } from './tool-files.ts';
 import { toolShape, toolSource } from './tool-source.ts';
@@ -64,7 +65,8 @@ export async function makeJob(request: MakeRequest): Promise<Outcome<MadeJob>> {
   const standing = request.standing?.(job);
   const plans = asked.requests.map((tool): ToolPlan => {
     if (!chosen.value?.includes(tool)) return { tool, fate: 'leave' };
-    const kept = standing && !request.plate ? stillGood(tool, standing, request) : undefined;
+    const all = request.plate || showsTools(request.formats.filter(isPaperFormat));
+    const kept = standing && !all ? stillGood(tool, standing, request) : undefined;
     return kept ? { tool, fate: 'keep', kept } : { tool, fate: 'make' };
   });
   const made = await makeTools({ job, solution, source, plans }, request);
@@ -95,7 +97,8 @@ function stillGood(tool: ToolRequest, { manifest, intact }: Standing, request: M
   const files = manifest.files.filter(
     (file) => file.tool === tool.name && request.formats.some((format) => format === file.format),
   );
-  if (!request.formats.every((format) => files.some((file) => file.format === format))) return undefined;
+  if (!request.formats.filter(isToolFormat).every((format) => files.some((file) => file.format === format)))
+    return undefined;
   const madeFrom = toolSource(tool, request);
   if (before.madeFrom !== madeFrom && before.shape !== shapeNow(tool, request)) return undefined;
   return files.every(intact) ? { tool: { ...before, madeFrom }, files } : undefined;
@@ -125,7 +128,10 @@ async function makeTools(
   { job, solution, source, plans }: Planned,
   request: MakeRequest,
 ): Promise<Outcome<Pick<MadeJob, 'files' | 'tools' | 'kept'>>> {
-  const { program, madeBy, sourceDateEpoch, formats, plate } = request;
+  const { program, madeBy, sourceDateEpoch, plate } = request;
+  const formats = request.formats.filter(isToolFormat);
+  const paper = request.formats.filter(isPaperFormat);
+  const drawn: readonly ToolFormat[] = showsTools(paper) && !formats.includes('png') ? [...formats, 'png'] : formats;
   const dated = sourceDateEpoch === undefined ? {} : { sourceDateEpoch };
   const wanted = plans.flatMap(({ fate }, place) => (fate === 'make' ? [place] : []));
   const results: readonly ToolResult[] =
@@ -134,7 +140,7 @@ async function makeTools(
       : await (await request.crew()).make({
           solution,
           wanted,
-          formats,
+          formats: drawn,
           plate,
           settings: { program, madeBy, ...dated },
         });
@@ -149,8 +155,21 @@ async function makeTools(
     : { value: [], problems: [] };
   problems.push(...located(plates.problems, source));
   const prefix = request.prefix?.(job.name) ?? '';
+  const papers = await paperOf({
+    solution,
+    formats: paper,
+    made: wanted.flatMap((place, i) => {
+      const result = results[i]?.made;
+      return result ? [{ request: plans[place]!.tool, result }] : [];
+    }),
+    warnings: problems,
+    madeBy,
+    ...dated,
+  });
+  const asked = ({ entry }: MadeFile): boolean => formats.some((format) => format === entry.format);
   const files = [
-    ...made.flatMap((tool) => tool.files.map((file) => prefixed(file, prefix))),
+    ...made.flatMap((tool) => tool.files.filter(asked).map((file) => prefixed(file, prefix))),
+    ...papers.map((file) => (file.name.startsWith(job.name) ? file : prefixed(file, prefix))),
     // A plate has the job's name already.
     ...(plates.value ?? []).map(({ name, bytes, parts }) => madeFile({ name, bytes, parts, format: '3mf' })),
   ];

@@ -44,7 +44,7 @@ export interface FileContext {
 const PART_SPACING: Mm = 5;
 
 const THUMBNAIL = { width: 256, height: 256 } as const;
-const PICTURE = { width: 1200, height: 900 } as const;
+export const PICTURE = { width: 1200, height: 900 } as const;
 const VIEW = { from: [-0.6, -1, 0.75] } as const;
 const PRINT_COLOR = [226, 132, 52] as const;
 

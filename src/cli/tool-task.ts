@@ -7,7 +7,7 @@ import type { Kernel } from '../solid/kernel.ts';
 import type { Solution } from '../solve/solution.ts';
 import { requestTools, TOOL_MAKERS } from '../tooling/registry.ts';
 import type { ToolRequest } from '../tooling/request.ts';
-import type { Format } from './formats.ts';
+import type { ToolFormat } from './formats.ts';
 import type { OutputFile } from './output-file.ts';
 import { type BarePart, makeTool as buildTool, type FileContext, type MadeTool, toolPng } from './tool-files.ts';
 import { type ToolSettings, toolDimensions, toolShape, toolSource } from './tool-source.ts';
@@ -17,7 +17,7 @@ export interface ToolTask {
   readonly solution: Solution;
   /** Which of the job's tools, by their place in what it asks for. */
   readonly wanted: readonly number[];
-  readonly formats: readonly Format[];
+  readonly formats: readonly ToolFormat[];
   /** Whether the parts' meshes are needed too, to be laid out on plates. */
   readonly plate: boolean;
   readonly settings: ToolSettings;
@@ -95,7 +95,7 @@ function readBack({ parts, threemf }: MadeTool): readonly PartFiles[] {
   });
 }
 
-function toolFiles(made: MadeTool, formats: readonly Format[], context: FileContext): readonly MadeFile[] {
+function toolFiles(made: MadeTool, formats: readonly ToolFormat[], context: FileContext): readonly MadeFile[] {
   const { name, revision } = made.tool;
   const of = { tool: name, revision };
   const all = made.parts.map((part) => part.name);

@@ -157,7 +157,9 @@ describe('build', () => {
       '--format',
       'stl',
     ]);
-    expect(made('out/rail')).toEqual(['manifest.json', `${GUIDE}.stl`, `${COLLAR}.3mf`, `${COLLAR}.stl`]);
+    // The guide's 3MF was not asked for again, and is still good: the post does not shape it.
+    const left = [`${GUIDE}.3mf`, `${GUIDE}.stl`, `${COLLAR}.3mf`, `${COLLAR}.stl`];
+    expect(made('out/rail')).toEqual(['manifest.json', ...left]);
     expect(err.replace(/\s+/g, ' ')).toContain(
       `of an older revision, not made this time: ${COLLAR}.3mf, ${COLLAR}.stl`,
     );
@@ -179,6 +181,32 @@ describe('build', () => {
     await place.kerfwright(['build', 'rail.yaml', '--format', 'png,3mf', '--only', GUIDE]);
     expect(made('out/rail')).toEqual(['manifest.json', `${GUIDE}.3mf`, `${GUIDE}.png`]);
     expect(place.bytes(`out/rail/${GUIDE}.png`).subarray(1, 4)).toEqual(Buffer.from('PNG'));
+  });
+
+  it('writes job sheet, wrap templates and cut list beside the tools', async () => {
+    const { code } = await place.kerfwright(['build', 'rail.yaml', '--format', 'stl,html,pdf,svg,csv,json']);
+    expect(code).toBe(0);
+    const wraps = ['rail-end-wrap', 'rail-start-wrap'].flatMap((name) => [`${name}.pdf`, `${name}.svg`]);
+    const whole = ['rail-cut-list.csv', 'rail-cut-list.json', 'rail-sheet.html', 'rail-sheet.pdf'];
+    expect(made('out/rail')).toEqual(
+      ['manifest.json', ...RAIL_TOOLS.map((tool) => `${tool}.stl`), ...wraps, ...whole].sort(),
+    );
+    // The sheet shows the tools though no pictures were asked for.
+    expect(place.text('out/rail/rail-sheet.html')).toContain('data:image/png');
+  });
+
+  it('leaves files in other formats of what is still as it was, and takes away what is not', async () => {
+    await place.kerfwright(['build', 'rail.yaml', '--format', 'stl,csv']);
+    await place.kerfwright(['build', 'rail.yaml', '--format', '3mf']);
+    const both = RAIL_TOOLS.flatMap((tool) => [`${tool}.3mf`, `${tool}.stl`]);
+    expect(made('out/rail')).toEqual(['manifest.json', 'rail-cut-list.csv', ...both].sort());
+    expect(
+      manifest()
+        .tools.map((tool) => tool.name)
+        .sort(),
+    ).toEqual([...RAIL_TOOLS].sort());
+    await place.kerfwright(['build', 'rail.yaml', '--format', '3mf', '--set', 'sections.tube.od=31']);
+    expect(made('out/rail')).toEqual(['manifest.json', ...RAIL_TOOLS.map((tool) => `${tool}.3mf`)].sort());
   });
 
   it('lays all tools out on the bed with --plate', async () => {

@@ -1,0 +1,37 @@
+import { type PaperFormat, paperFiles } from '../export/sheet-files.ts';
+import type { SheetTool } from '../export/sheet-tools.ts';
+import type { Problem } from '../job/problem.ts';
+import type { Solution } from '../solve/solution.ts';
+import { TOOL_MAKERS } from '../tooling/registry.ts';
+import type { ToolRequest } from '../tooling/request.ts';
+import { PICTURE } from './tool-files.ts';
+import { type MadeFile, madeFile, type ToolResult } from './tool-task.ts';
+
+/** Whether a sheet shows the tools with their pictures and proofs: then all of them are made. */
+export const showsTools = (formats: readonly PaperFormat[]): boolean =>
+  formats.includes('html') || formats.includes('pdf');
+
+export interface PaperWork {
+  readonly solution: Solution;
+  readonly formats: readonly PaperFormat[];
+  /** The tools made, with what was asked of each. */
+  readonly made: readonly { readonly request: ToolRequest; readonly result: NonNullable<ToolResult['made']> }[];
+  readonly warnings: readonly Problem[];
+  readonly madeBy: string;
+  readonly sourceDateEpoch?: number;
+}
+
+/** Job sheet, wrap templates and cut list as files of the job. */
+export async function paperOf({ solution, formats, made, ...rest }: PaperWork): Promise<readonly MadeFile[]> {
+  if (formats.length === 0) return [];
+  const tools = showsTools(formats) ? made.flatMap(sheetTool) : [];
+  const files = await paperFiles(solution, { formats, tools, ...rest });
+  return files.map((file) => madeFile({ ...file, parts: [] }));
+}
+
+function sheetTool({ request, result }: PaperWork['made'][number]): readonly SheetTool[] {
+  const tool = TOOL_MAKERS[request.kind](request).value;
+  if (!tool) return [];
+  const png = result.files.find((file) => file.entry.format === 'png')?.bytes;
+  return [{ tool, proofs: result.tool.proofs, ...(png ? { picture: { png, ...PICTURE } } : {}) }];
+}
