@@ -1,4 +1,4 @@
-import { cross, dot, squareTo, unit, type Vec3 } from '../geometry/vector.ts';
+import { cross, dot, length, squareTo, unit, type Vec3 } from '../geometry/vector.ts';
 import type { Mesh } from '../solid/mesh.ts';
 import { drawnEdges } from './picture-edges.ts';
 import type { Rgba } from './png.ts';
@@ -182,7 +182,10 @@ function drawTriangle(layer: Layer, camera: Camera, { seen, triangles, first, co
 const LAMP = unit([-0.45, 0.6, 0.8]);
 
 function shadeOf(b: Vec3, c: Vec3): number {
-  const normal = unit(cross(b, c));
+  const across = cross(b, c);
+  // A triangle seen as a line has no side to light; its neighbors show what is there.
+  if (!(length(across) > 0)) return 0.5;
+  const normal = unit(across);
   return 0.5 + 0.4 * Math.max(0, dot(normal, LAMP)) + 0.1 * Math.max(0, normal[1]);
 }
 

@@ -154,3 +154,6 @@ export const WRAP_ROOM = { wanted: 25, least: 6, noise: 1e-9 } as const;
 
 /** mm. A sharp corner counts as an arc of this radius, so that it has normals: the step of the grid that files carry. */
 export const SHARP_CORNER: Mm = 1e-6;
+
+/** mm. How far two runs that meet in a corner lap for a branch cut to both: less than a scribed line, far above rounding. */
+export const CORNER_LAP: Mm = 0.02;

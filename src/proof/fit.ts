@@ -96,8 +96,11 @@ function fittedBore(
   return { most, cover, reach: from <= to ? { from, to } : { from: tube.from, to: tube.to } };
 }
 
+/** Steeper than this a facet counts as upright: a sliver's normal is no better. */
+const UPRIGHT = 0.02;
+
 const carries = (outward: number, ds: readonly Mm[]): boolean =>
-  outward > 1e-3 || (outward > -1e-3 && Math.max(...ds) - Math.min(...ds) < EVEN);
+  outward > UPRIGHT || (outward > -UPRIGHT && Math.max(...ds) - Math.min(...ds) < EVEN);
 
 /** Where a corner lies on the tube: turn 0 to 1 from the witness line, and whether it is beside the tube or past an end. */
 interface Place {

@@ -38,7 +38,7 @@ export function measureWall(facets: Facets, part: ToolPart): Measured<Mm> {
       {
         code: 'proof/thin-wall',
         message,
-        hint: 'give shop.wall a larger value',
+        hint: 'give shop.wall a larger value, or make the cut less steep: a wedge of the tool runs out where the angle is sharp',
         measured: thinnest,
         limit: part.leastWall,
       },

@@ -1,6 +1,5 @@
 import type { Centerline } from '../geometry/centerline.ts';
 import type { Frame } from '../geometry/frame.ts';
-import { GOAL } from '../geometry/tolerance.ts';
 import { anySquareTo, cross, distance, dot, length, squareTo, sub, unit, type Vec3 } from '../geometry/vector.ts';
 import type { Goal } from '../job/job.ts';
 import type { Member } from './solution.ts';
@@ -11,6 +10,8 @@ export interface CompiledGoal {
   readonly miss: (end: Frame) => number;
   readonly planes: (sample: Frame) => readonly { readonly point: Vec3; readonly normal: Vec3; readonly at: number }[];
   readonly heading?: Vec3;
+  /** A distance from an axis, which is no plane: its roots are found along the axis itself. */
+  readonly around?: { readonly point: Vec3; readonly direction: Vec3; readonly distance: number };
 }
 
 /** A goal made ready; undefined when the member it names could not be laid out (already said). */
@@ -82,21 +83,13 @@ function lineGoal(goal: Goal, point: Vec3, direction: Vec3): CompiledGoal {
   };
 }
 
-/** The end stands `wanted` away from an axis, on the side where the layout already lies. */
+/** The end stands `wanted` away from an axis. */
 function spacingGoal(goal: Goal, axis: { point: Vec3; direction: Vec3 }, wanted: number): CompiledGoal {
-  const aside = (end: Frame): Vec3 => squareTo(sub(end.origin, axis.point), axis.direction);
   return {
     goal,
-    miss: (end) => Math.abs(length(aside(end)) - wanted),
-    planes: (sample) => {
-      const side = aside(sample);
-      if (!(length(side) > GOAL)) return [];
-      const normal = unit(side);
-      return [
-        { point: axis.point, normal, at: wanted },
-        { point: axis.point, normal, at: -wanted },
-      ];
-    },
+    miss: (end) => Math.abs(length(squareTo(sub(end.origin, axis.point), axis.direction)) - wanted),
+    planes: () => [],
+    around: { ...axis, distance: wanted },
   };
 }
 

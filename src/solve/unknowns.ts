@@ -92,13 +92,47 @@ function distinct(values: readonly number[], miss: (value: number) => number): r
   return kept;
 }
 
-/** The end moves along a line as the straight grows: one root for each plane. */
+/** The end moves along a line as the straight grows: one root for each plane, two round an axis. */
 function straightRoots(goal: CompiledGoal, endFor: (value: number) => Frame): readonly number[] {
   const at0 = endFor(1);
   const step = sub(endFor(2).origin, at0.origin);
+  if (goal.around) {
+    const { point, direction, distance } = goal.around;
+    const aside = squareTo(sub(at0.origin, point), direction);
+    const sideways = squareTo(step, direction);
+    return quadraticRoots(
+      dot(sideways, sideways),
+      2 * dot(aside, sideways),
+      dot(aside, aside) - distance * distance,
+    ).map((x) => 1 + x);
+  }
   return goal.planes(at0).flatMap(({ point, normal, at }) => {
     const rate = dot(step, normal);
     return Math.abs(rate) < 1e-12 ? [] : [1 - (dot(sub(at0.origin, point), normal) - at) / rate];
+  });
+}
+
+/** Real roots of p x^2 + q x + r, by the form that keeps its digits. */
+function quadraticRoots(p: number, q: number, r: number): readonly number[] {
+  const square = q * q - 4 * p * r;
+  if (p < 1e-12 || square < 0) return [];
+  const sum = -(q + Math.sign(q || 1) * Math.sqrt(square)) / 2;
+  return sum === 0 ? [0] : [sum / p, r / sum];
+}
+
+/** Angles where a function of the bend angle changes sign: scanned by half degrees, then halved to the last bit. */
+function rootsOverTurn(miss: (deg: number) => number): readonly number[] {
+  const steps = Array.from({ length: 720 }, (_, i) => i / 2);
+  return steps.flatMap((from) => {
+    let [low, high] = [from, from + 0.5];
+    const sign = Math.sign(miss(low));
+    if (sign === Math.sign(miss(high))) return [];
+    for (let i = 0; i < 60; i++) {
+      const middle = (low + high) / 2;
+      if (Math.sign(miss(middle)) === sign) low = middle;
+      else high = middle;
+    }
+    return [(low + high) / 2];
   });
 }
 
@@ -113,6 +147,11 @@ function bendRoots(spec: RunMember, one: { index: number; item: RunItem; goal: C
   // The end for an angle of zero: the rest of the run set straight on the bend's start.
   const rest = runCenterline(spec, withValue(spec.run, one.index, 90)).end;
   const zero = rotateFrame(rest, { point: center, axis, deg: -90 });
+  if (goal.around) {
+    const { point, direction, distance } = goal.around;
+    const endAt = (deg: number): Vec3 => rotateFrame(zero, { point: center, axis, deg }).origin;
+    return rootsOverTurn((deg) => length(squareTo(sub(endAt(deg), point), direction)) - distance);
+  }
   if (goal.heading) return turnsOnto(zero.heading, goal.heading, axis);
   const arm = squareTo(sub(zero.origin, center), axis);
   const lift = sub(sub(zero.origin, center), arm);

@@ -19,6 +19,8 @@ export interface DatumLimits {
   readonly grip: Mm;
   /** Raw tube left beyond the long point when the tool leans on the raw end. */
   readonly stub: Mm;
+  /** Whether the stop reaches the tube's other end only where that is square: a wall beside the tube, not a ledge all round. */
+  readonly squareEnd: boolean;
   /** Order of preference under `auto`. */
   readonly prefer: readonly Datum['kind'][];
 }
@@ -46,6 +48,9 @@ function otherEnd(request: ToolRequest, limits: DatumLimits): Mm | undefined {
   const { end, piece } = request;
   const dir = directionOf(end);
   if (end.end === 'start' && piece.finishEnd) return undefined;
+  const id = (end.end === 'end' ? piece.startEnd : piece.finishEnd)?.id;
+  const other = id === undefined ? undefined : request.solution.ends.find((candidate) => candidate.id === id);
+  if (limits.squareEnd && other && other.flat?.miterDeg !== 0) return undefined;
   const s = end.end === 'end' ? piece.from : piece.to;
   if (s < limits.stretch.from || s > limits.stretch.to) return undefined;
   if (
@@ -72,7 +77,7 @@ function markPlace(request: ToolRequest, limits: DatumLimits): Mm | undefined {
   const segment = end.bend?.segment;
   if (segment) {
     const tangent = dir > 0 ? segment.s0 : -(segment.s0 + segment.length);
-    if (tangent >= bodyEnd && limits.kept - tangent >= 12 && limits.kept - tangent <= 2 * limits.grip)
+    if (tangent >= bodyEnd && limits.kept - tangent >= limits.grip / 2 && limits.kept - tangent <= 2 * limits.grip)
       return dir * tangent;
   }
   const t = long - 5 * Math.ceil((long - limits.kept + limits.grip) / 5);

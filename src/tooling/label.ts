@@ -49,7 +49,7 @@ function wordings(
     keep.map((line) => [line]),
     [[end.id], [end.member.name, `.${end.end}`], ...wrapped(end.id)],
     cutWords(request).map((line) => [line]),
-    [[`${datum.kind} ${length}`], [length]],
+    [[`${datum.kind} ${length}`], [datum.kind, length]],
   ];
 }
 

@@ -1,9 +1,10 @@
 import { tand } from '../geometry/angle.ts';
 import { type BendSegment, frameAt } from '../geometry/centerline.ts';
+import type { Frame } from '../geometry/frame.ts';
 import { type Placement, placementFrom } from '../geometry/placement.ts';
 import { sectionHeight, sectionWidth } from '../geometry/section.ts';
 import { LEAST_WALL, SAME_PLACE, TILTED_STEPS } from '../geometry/tolerance.ts';
-import { along, cross, dot, type Mm, scale, unit, type Vec3 } from '../geometry/vector.ts';
+import { along, cross, dot, type Mm, scale, sub, unit, type Vec3 } from '../geometry/vector.ts';
 import type { Outcome } from '../job/problem.ts';
 import type { FlatCut } from '../solve/solution.ts';
 import type { Bed } from './cradle.ts';
@@ -49,16 +50,24 @@ function upFromTable(request: ToolRequest, flat: FlatCut): Vec3 | undefined {
     const n = unit(flat.plane.normal);
     const standing = along(bend.axis, n, -dot(bend.axis, n));
     if (Math.hypot(...standing) < 0.7) return undefined;
-    return upward(unit(standing), frame);
+    return upward(unit(standing), request, frame);
   }
-  if (flat.miterDeg > 0) return upward(unit(cross(frame.heading, flat.plane.normal)), frame);
-  return sectionWidth(member.section) >= sectionHeight(member.section) ? frame.up : frame.right;
+  if (flat.miterDeg > 0) return upward(unit(cross(frame.heading, flat.plane.normal)), request, frame);
+  const level = sectionWidth(member.section) >= sectionHeight(member.section);
+  return upward(level ? frame.up : frame.right, request, frame);
 }
 
-/** Of the two ways up, the one on the witness line's side. */
-function upward(z: Vec3, frame: { readonly up: Vec3; readonly right: Vec3 }): Vec3 {
+/** Of the two ways up, the one that keeps the rest of the tube off the table; where both do, the witness line's side. */
+function upward(z: Vec3, request: ToolRequest, frame: Frame): Vec3 {
+  const deepest = (up: Vec3): Mm => {
+    const places = request.end.member.centerline.segments.flatMap(({ start, end }) => [start.origin, end.origin]);
+    return Math.min(...places.map((p) => dot(sub(p, frame.origin), up)));
+  };
+  const other = scale(z, -1);
+  const gain = deepest(z) - deepest(other);
+  if (Math.abs(gain) > 1) return gain > 0 ? z : other;
   const lean = Math.abs(dot(z, frame.up)) > 1e-6 ? dot(z, frame.up) : dot(z, frame.right);
-  return lean >= 0 ? z : scale(z, -1);
+  return lean >= 0 ? z : other;
 }
 
 /** Choose the base, the datum and the block of a guide for a flat cut. */
@@ -99,6 +108,7 @@ export function planGuide(request: ToolRequest, flat: FlatCut): Outcome<GuidePla
     handy: 160,
     grip,
     stub: 0,
+    squareEnd: true,
     // Over a tilted tube a stop square to the tube would hold it down.
     prefer: Math.abs(dot(frame.heading, up)) < SAME_PLACE ? ['end', 'mark', 'stock'] : ['mark'],
   });

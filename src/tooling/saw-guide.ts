@@ -1,6 +1,7 @@
+import { atan2d, turnDeg } from '../geometry/angle.ts';
 import { frameAt } from '../geometry/centerline.ts';
 import { LEAST_WALL } from '../geometry/tolerance.ts';
-import { scale } from '../geometry/vector.ts';
+import { dot, scale } from '../geometry/vector.ts';
 import type { Outcome } from '../job/problem.ts';
 import { stockSpan } from './datum.ts';
 import { type ToolMaker, toolProblem } from './request.ts';
@@ -77,18 +78,26 @@ function guideTool(plan: GuidePlan): Tool {
         ? [{ label: 'into the bend', value: request.end.bend.intoBendDeg, unit: 'deg' } as const]
         : []),
       { label: `${datum.kind} to long point`, value: datum.distance, unit: 'mm' },
+      { label: 'witness line', value: witnessText(plan) },
       { label: 'slot', value: plan.slotWidth, unit: 'mm' },
       { label: 'kerf on the waste side', value: request.saw.kerf, unit: 'mm' },
     ],
     use: [
       useOfDatum(datum, units),
-      'Drop the tube in, strap it down through the base, check that the arrow points to the part you keep.',
+      `Drop the tube in with its witness line ${witnessText(plan)}; strap it down through the base, check that the arrow points to the part you keep.`,
       request.saw.kind === 'vertical-band'
         ? 'Slide the guide flat on the table, open side of the slot to the blade; stop when the tube is through: the bridge stays whole.'
         : 'Clamp the base; bring the blade down between the posts; stop when the tube is through: the base stays whole.',
       `The cut stands ${angleText(flat.miterDeg)} from square; the kerf is all on the waste side.`,
     ],
   };
+}
+
+/** How the tube is rolled in the guide: where its witness line stands. */
+function witnessText({ request, flat, bed }: GuidePlan): string {
+  const frame = frameAt(request.end.member.centerline, flat.s);
+  const deg = turnDeg(-atan2d(dot(bed.at.z, frame.right), dot(bed.at.z, frame.up)));
+  return `${angleText(deg)} from the top, clockwise looking from start to end`;
 }
 
 const useOfDatum = (datum: Datum, units: 'mm' | 'in'): string =>

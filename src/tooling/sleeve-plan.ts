@@ -59,6 +59,7 @@ export function planSleeve(request: ToolRequest, style: 'even' | 'box'): Outcome
     waste: long,
     grip: request.grip ?? HOLD,
     stub: STUB,
+    squareEnd: false,
     longest: Math.min(shop.printer.bed[2] - 5, 180),
     handy: 110,
     prefer: end.bend ? ['end', 'mark', 'stock'] : ['end', 'stock', 'mark'],

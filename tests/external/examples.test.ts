@@ -37,6 +37,8 @@ describe.each(names)('example %s, every file through the outside readers', (name
       '--format',
       'stl,3mf',
       '--plate',
+      '--threads',
+      '1',
       '--quiet',
     ]);
     expect(code).toBe(0);

@@ -1,8 +1,8 @@
 import { extended, segmentAt } from '../../geometry/centerline.ts';
 import { besideCenterline, type SweptSolid, solidDistance } from '../../geometry/distance.ts';
 import { sectionHeight, sectionReach, sectionWidth } from '../../geometry/section.ts';
-import { PARALLEL_SINE } from '../../geometry/tolerance.ts';
-import { cross, dot, length, sub, unit } from '../../geometry/vector.ts';
+import { CORNER_LAP, PARALLEL_SINE, SHARED_SURFACE } from '../../geometry/tolerance.ts';
+import { along, cross, dot, length, sub, unit } from '../../geometry/vector.ts';
 import type { CopeJoint } from '../../job/job.ts';
 import { figure, type JobPath, type Problem } from '../../job/problem.ts';
 import type { EndDefinition, Member } from '../solution.ts';
@@ -21,8 +21,16 @@ export function copeEnd(joint: CopeJoint, memberNamed: MemberLookup, flats: read
   if (!branch || runs.length < joint.runs.length) return { ends: [], problems: [] };
   const problems = runs.length === 1 ? decideByName(joint, branch, runs[0]!) : [];
   if (problems.some((problem) => problem.severity === 'error')) return { ends: [], problems };
+  // A flat side of the branch may lie in a flat side of the run: then the run counts as a hair larger, and stops it there.
+  const shared = branch.member.section.kind === 'round' ? 0 : SHARED_SURFACE;
   const stops = runs.map(
-    ({ member }) => ({ kind: 'solid', id: member.name, solid: solidOf(member, flats), gap: joint.gap }) as const,
+    ({ member }) =>
+      ({
+        kind: 'solid',
+        id: member.name,
+        solid: solidOf(member, flats, runs.length > 1),
+        gap: joint.gap + shared,
+      }) as const,
   );
   problems.push(
     ...shortOfRun(
@@ -34,8 +42,11 @@ export function copeEnd(joint: CopeJoint, memberNamed: MemberLookup, flats: read
   return { ends: [endOf(branch, joint, stops)], problems };
 }
 
-/** The member as a bar; one straight cut flat at an end is carried through and cut off there. */
-export function solidOf(member: Member, flats: readonly EndDefinition[]): SweptSolid {
+/**
+ * The member as a bar; one straight cut flat at an end is carried through and cut off there. In a `corner` of several the
+ * bars close their gap and lap a little, so that a branch that lies in the plane between them meets one whole.
+ */
+export function solidOf(member: Member, flats: readonly EndDefinition[], corner: boolean): SweptSolid {
   const { section, centerline, name } = member;
   if (centerline.segments.length !== 1 || centerline.segments[0]!.kind !== 'straight') return { section, centerline };
   const own = flats.filter((end) => end.member.name === name);
@@ -43,7 +54,11 @@ export function solidOf(member: Member, flats: readonly EndDefinition[]): SweptS
   const reach = 8 * sectionReach(section);
   const has = (end: string): boolean => own.some((definition) => definition.end === end);
   const clips = own.flatMap((end) =>
-    end.stops.flatMap((stop) => (stop.kind === 'plane' ? [{ point: stop.point, normal: stop.normal }] : [])),
+    end.stops.flatMap((stop) =>
+      stop.kind === 'plane'
+        ? [{ point: along(stop.point, stop.normal, corner ? end.gap / 2 + CORNER_LAP : 0), normal: stop.normal }]
+        : [],
+    ),
   );
   return { section, centerline: extended(centerline, has('start') ? reach : 0, has('end') ? reach : 0), clips };
 }
