@@ -157,3 +157,6 @@ export const SHARP_CORNER: Mm = 1e-6;
 
 /** mm. How far two runs that meet in a corner lap for a branch cut to both: less than a scribed line, far above rounding. */
 export const CORNER_LAP: Mm = 0.02;
+
+/** mm. A facet narrower than this has no direction to trust: its corners are known to 5e-5 mm, so it may lean by 3 deg. */
+export const SLIVER: Mm = 1e-3;

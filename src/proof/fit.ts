@@ -1,5 +1,12 @@
-import { BORE_COVER, BORE_SEARCH, CLEARANCE_ROUNDING, EDGE_DEVIATION, FACING_COSINE } from '../geometry/tolerance.ts';
-import { dot, type Mm, type Vec3 } from '../geometry/vector.ts';
+import {
+  BORE_COVER,
+  BORE_SEARCH,
+  CLEARANCE_ROUNDING,
+  EDGE_DEVIATION,
+  FACING_COSINE,
+  SLIVER,
+} from '../geometry/tolerance.ts';
+import { cross, distance, dot, length, type Mm, sub, type Vec3 } from '../geometry/vector.ts';
 import { figure } from '../job/problem.ts';
 import type { ToolPart } from '../tooling/tool.ts';
 import { cornerOf, type Facets, facetCount, normalOf } from './facets.ts';
@@ -83,6 +90,7 @@ function fittedBore(
     // A facet that leads away from the tube (a lead-in beside a tube that stands over the wall) carries nothing.
     if (Math.max(...ds) > part.clearance.most + BORE_SEARCH) continue;
     if (part.insertion.kind === 'lift' && !carries(dot(normalOf(facets, t), part.insertion.out), ds)) continue;
+    if (isSliver(facets, t)) continue;
     const at = ids.map((v, k) => (places[v] ??= placeOf(tube, cornerOf(facets, t, k))));
     if (!at.some((place) => place.beside)) continue;
     most = Math.max(most, ...ds);
@@ -101,6 +109,13 @@ const UPRIGHT = 0.02;
 
 const carries = (outward: number, ds: readonly Mm[]): boolean =>
   outward > UPRIGHT || (outward > -UPRIGHT && Math.max(...ds) - Math.min(...ds) < EVEN);
+
+/** A facet too narrow to say which way it faces; its corners are its neighbors' too, and measured there. */
+function isSliver(facets: Facets, t: number): boolean {
+  const [p, q, r] = [0, 1, 2].map((k) => cornerOf(facets, t, k)) as [Vec3, Vec3, Vec3];
+  const longest = Math.max(distance(p, q), distance(q, r), distance(r, p));
+  return length(cross(sub(q, p), sub(r, p))) < SLIVER * longest;
+}
 
 /** Where a corner lies on the tube: turn 0 to 1 from the witness line, and whether it is beside the tube or past an end. */
 interface Place {
