@@ -125,7 +125,7 @@ function boxFace(plan: SleevePlan, sign: 1 | -1 | undefined): WritingFace | unde
 /** The mating face of a lying half, between key and groove, on the outside of the bend where it is longer. */
 function flangeFace(plan: SleevePlan, sign: 1 | -1): WritingFace | undefined {
   const { shape } = plan;
-  const long = bodyLength(plan) * 0.36;
+  const long = bodyLength(plan) * 0.42;
   if (long < 18) return undefined;
   const frame = frameAt(shape.member.centerline, bodyS(plan, 0.6));
   const standing = sleevePose(shape);
