@@ -1,8 +1,8 @@
+import { angleFigure, isSquare, lengthText, sectionText, type Units } from '../export/sheet-figures.ts';
 import type { Member, Solution } from '../solve/solution.ts';
 import type { Tool } from '../tooling/tool.ts';
 import { columns } from './columns.ts';
 import { eachJob, type ReadingOptions } from './each-job.ts';
-import { angleFigure, isSquare, lengthText, sectionText, type Units } from './figures.ts';
 import type { Io } from './io.ts';
 import type { Solved } from './pipeline.ts';
 import { countsOf } from './report.ts';

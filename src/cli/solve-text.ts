@@ -1,6 +1,14 @@
 import type { BendingRows, CutTable, EndRow, MergeRow, PieceRow } from '../export/cut-table.ts';
+import {
+  angleFigure,
+  isSquare,
+  lengthFigure,
+  lengthText,
+  plain,
+  sectionText,
+  type Units,
+} from '../export/sheet-figures.ts';
 import { columns, wrapped } from './columns.ts';
-import { angleFigure, isSquare, lengthFigure, lengthText, plain, sectionText, type Units } from './figures.ts';
 
 /** The cut table for reading: at most 80 columns wide, lengths in the job's unit. */
 export function cutTableText(table: CutTable): string {

@@ -1,5 +1,6 @@
 import { cosd } from '../geometry/angle.ts';
 import type { Deg, Vec3 } from '../geometry/vector.ts';
+import { facetNormals } from '../solid/facet-normals.ts';
 import type { Mesh } from '../solid/mesh.ts';
 
 /** Edges turning more than this between their facets are drawn; facets of a curve turn far less. */
@@ -10,7 +11,7 @@ const SHARP: Deg = 28;
  * neighbor does not. An edge with one facet only is drawn too, so that a hole shows.
  */
 export function drawnEdges(mesh: Mesh, eye: Vec3): readonly (readonly [number, number])[] {
-  const normals = facetNormals(mesh);
+  const { normals } = facetNormals(mesh);
   const vertices = mesh.positions.length / 3;
   const first = new Map<number, number>();
   const drawn: [number, number][] = [];
@@ -32,29 +33,4 @@ export function drawnEdges(mesh: Mesh, eye: Vec3): readonly (readonly [number, n
   }
   for (const key of first.keys()) drawn.push([Math.floor(key / vertices), key % vertices]);
   return drawn;
-}
-
-/** Three numbers a facet; zeros for one without area. */
-function facetNormals({ positions: p, triangles }: Mesh): Float64Array {
-  const normals = new Float64Array(triangles.length);
-  for (let i = 0; i < triangles.length; i += 3) {
-    const a = 3 * triangles[i]!;
-    const b = 3 * triangles[i + 1]!;
-    const c = 3 * triangles[i + 2]!;
-    const ux = p[b]! - p[a]!;
-    const uy = p[b + 1]! - p[a + 1]!;
-    const uz = p[b + 2]! - p[a + 2]!;
-    const vx = p[c]! - p[a]!;
-    const vy = p[c + 1]! - p[a + 1]!;
-    const vz = p[c + 2]! - p[a + 2]!;
-    const nx = uy * vz - uz * vy;
-    const ny = uz * vx - ux * vz;
-    const nz = ux * vy - uy * vx;
-    const size = Math.sqrt(nx * nx + ny * ny + nz * nz);
-    if (size === 0) continue;
-    normals[i] = nx / size;
-    normals[i + 1] = ny / size;
-    normals[i + 2] = nz / size;
-  }
-  return normals;
 }

@@ -17,7 +17,6 @@ export const cosd = (deg: Deg): number => sind(deg + 90);
 /** Tangent of degrees; 90 gives Infinity, which the caller rules out by name. */
 export const tand = (deg: Deg): number => sind(deg) / cosd(deg);
 
-export const asind = (x: number): Deg => Math.asin(Math.max(-1, Math.min(1, x))) / RAD;
 export const acosd = (x: number): Deg => Math.acos(Math.max(-1, Math.min(1, x))) / RAD;
 export const atan2d = (y: number, x: number): Deg => Math.atan2(y, x) / RAD;
 export const toRadians = (deg: Deg): number => deg * RAD;

@@ -1,5 +1,6 @@
 import { type Placement, placeDirection } from '../geometry/placement.ts';
 import type { Mm, Vec3 } from '../geometry/vector.ts';
+import { facetNormals } from '../solid/facet-normals.ts';
 import type { Mesh } from '../solid/mesh.ts';
 
 /** A part's mesh as read back, with what every measurement needs of it. Positions and normals stand in the job. */
@@ -19,7 +20,7 @@ export interface Facets {
 /** Carry a print into the job by its pose, and find each facet's normal, area and neighbors. */
 export function facetsOf(mesh: Mesh, pose: Placement): Facets {
   const positions = placedPositions(mesh.positions, pose);
-  const { normals, areas } = normalsOf(positions, mesh.triangles);
+  const { normals, areas } = facetNormals({ positions, triangles: mesh.triangles });
   return { mesh, pose, positions, normals, areas, neighbors: neighborsOf(mesh) };
 }
 
@@ -64,33 +65,6 @@ function placedPositions(from: Float64Array, pose: Placement): Float64Array {
     to[i + 2] = o[2] + x[2] * a + y[2] * b + z[2] * c;
   }
   return to;
-}
-
-function normalsOf(p: Float64Array, triangles: Uint32Array): Pick<Facets, 'normals' | 'areas'> {
-  const count = triangles.length / 3;
-  const normals = new Float64Array(triangles.length);
-  const areas = new Float64Array(count);
-  for (let t = 0; t < count; t++) {
-    const a = 3 * triangles[3 * t]!;
-    const b = 3 * triangles[3 * t + 1]!;
-    const c = 3 * triangles[3 * t + 2]!;
-    const ux = p[b]! - p[a]!;
-    const uy = p[b + 1]! - p[a + 1]!;
-    const uz = p[b + 2]! - p[a + 2]!;
-    const vx = p[c]! - p[a]!;
-    const vy = p[c + 1]! - p[a + 1]!;
-    const vz = p[c + 2]! - p[a + 2]!;
-    const nx = uy * vz - uz * vy;
-    const ny = uz * vx - ux * vz;
-    const nz = ux * vy - uy * vx;
-    const twice = Math.sqrt(nx * nx + ny * ny + nz * nz);
-    const k = twice > 0 ? 1 / twice : 0;
-    normals[3 * t] = nx * k;
-    normals[3 * t + 1] = ny * k;
-    normals[3 * t + 2] = nz * k;
-    areas[t] = twice / 2;
-  }
-  return { normals, areas };
 }
 
 /** Half-edges are sorted into buckets by the lower vertex and matched there: a few to look at for each. */

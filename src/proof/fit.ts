@@ -6,10 +6,10 @@ import {
   FACING_COSINE,
   SLIVER,
 } from '../geometry/tolerance.ts';
-import { cross, distance, dot, length, type Mm, sub, type Vec3 } from '../geometry/vector.ts';
+import { dot, type Mm, type Vec3 } from '../geometry/vector.ts';
 import { figure } from '../job/problem.ts';
 import type { ToolPart } from '../tooling/tool.ts';
-import { cornerOf, type Facets, facetCount, normalOf } from './facets.ts';
+import { cornerOf, type Facets, facetCount, longestEdge, normalOf } from './facets.ts';
 import { type Body, boundsOf, facesAt, leastDistance, middleOf, vertexDistances } from './nearest.ts';
 import type { Fault, Measured } from './problem.ts';
 import { besideTube, type Tube, tubeBody } from './tube.ts';
@@ -111,11 +111,7 @@ const carries = (outward: number, ds: readonly Mm[]): boolean =>
   outward > UPRIGHT || (outward > -UPRIGHT && Math.max(...ds) - Math.min(...ds) < EVEN);
 
 /** A facet too narrow to say which way it faces; its corners are its neighbors' too, and measured there. */
-function isSliver(facets: Facets, t: number): boolean {
-  const [p, q, r] = [0, 1, 2].map((k) => cornerOf(facets, t, k)) as [Vec3, Vec3, Vec3];
-  const longest = Math.max(distance(p, q), distance(q, r), distance(r, p));
-  return length(cross(sub(q, p), sub(r, p))) < SLIVER * longest;
-}
+const isSliver = (facets: Facets, t: number): boolean => 2 * facets.areas[t]! < SLIVER * longestEdge(facets, t);
 
 /** Where a corner lies on the tube: turn 0 to 1 from the witness line, and whether it is beside the tube or past an end. */
 interface Place {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { columns, wrapped } from '../../src/cli/columns.ts';
-import { inchFraction, lengthFigure, lengthText, plain } from '../../src/cli/figures.ts';
+import { inchFraction, lengthFigure, lengthText, plain } from '../../src/export/sheet-figures.ts';
 
 describe('a length in inches', () => {
   it.each([

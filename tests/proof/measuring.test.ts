@@ -6,10 +6,10 @@ import { cornersApart } from '../../src/proof/gates.ts';
 import { firstHit, rayTree } from '../../src/proof/rays.ts';
 import { shadowOf } from '../../src/proof/shadow.ts';
 import { tubeOf } from '../../src/proof/tube.ts';
-import { buildBvh, castRay } from '../../src/solid/bvh.ts';
 import { type Kernel, openKernel } from '../../src/solid/kernel.ts';
 import { traceCurve } from '../../src/solve/cut-curve.ts';
 import { cutAt } from '../../src/solve/generator.ts';
+import { buildBvh, castRay } from '../support/bvh.ts';
 import { benchJob, type Proved, toolsOf } from './support.ts';
 
 let kernel: Kernel;

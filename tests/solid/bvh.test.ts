@@ -1,8 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { distance, sub, unit, type Vec3 } from '../../src/geometry/vector.ts';
-import { buildBvh, castRay, cornersOf, nearestPoint } from '../../src/solid/bvh.ts';
-import { nearestOnTriangle, rayThroughTriangle } from '../../src/solid/triangle.ts';
+import { buildBvh, castRay, cornersOf, nearestPoint } from '../support/bvh.ts';
+import { nearestOnTriangle, rayThroughTriangle } from '../support/triangle.ts';
 import { boxMesh, sleeveMesh } from './shapes.ts';
 
 const mesh = sleeveMesh({ bore: 20, thick: 3, facets: 48 });

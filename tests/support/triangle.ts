@@ -1,4 +1,4 @@
-import { add, along, cross, dot, type Mm, scale, sub, type Vec3 } from '../geometry/vector.ts';
+import { add, along, cross, dot, type Mm, scale, sub, type Vec3 } from '../../src/geometry/vector.ts';
 
 export type Corners = readonly [Vec3, Vec3, Vec3];
 

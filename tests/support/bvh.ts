@@ -1,5 +1,5 @@
-import type { Mm, Vec3 } from '../geometry/vector.ts';
-import type { Mesh } from './mesh.ts';
+import type { Mm, Vec3 } from '../../src/geometry/vector.ts';
+import type { Mesh } from '../../src/solid/mesh.ts';
 import { type Corners, nearestOnTriangle, rayThroughTriangle } from './triangle.ts';
 
 /** A mesh's triangles in a tree of boxes, for asking along a line or near a point without looking at all of them. */
