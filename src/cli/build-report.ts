@@ -83,8 +83,9 @@ function total(results: readonly BuildResult[]): string {
 
 /** One line a tool: deviations are the largest, walls the thinnest over its parts. */
 function proofRow({ name, revision, proofs }: ManifestTool): readonly string[] {
-  const least = Math.min(...proofs.map((proof) => proof.clearance.least));
-  const most = Math.max(...proofs.map((proof) => proof.clearance.most));
+  const clearances = proofs.flatMap((proof) => proof.clearance ?? []);
+  const least = Math.min(...clearances.map((clearance) => clearance.least));
+  const most = Math.max(...clearances.map((clearance) => clearance.most));
   const largest = (of: (proof: PartProof) => number | undefined): string => {
     const found = proofs.flatMap((proof) => of(proof) ?? []);
     return found.length === 0 ? '-' : Math.max(...found).toFixed(4);
@@ -95,7 +96,7 @@ function proofRow({ name, revision, proofs }: ManifestTool): readonly string[] {
     largest((proof) => proof.edgeDeviation),
     largest((proof) => proof.slotDeviation),
     largest((proof) => proof.datumDeviation),
-    `${least.toFixed(2)} to ${most.toFixed(2)}`,
+    clearances.length > 0 ? `${least.toFixed(2)} to ${most.toFixed(2)}` : '-',
     Math.min(...proofs.map((proof) => proof.thinnestWall)).toFixed(2),
   ];
 }
@@ -126,7 +127,7 @@ const doneJson = ({ job, folder, plan, kept, changed, outdated, tools }: Done): 
   tools: tools.map((tool) => ({
     name: tool.name,
     kind: tool.kind,
-    end: tool.end,
+    for: tool.for,
     revision: tool.revision,
     proofs: tool.proofs.map((proof) => roundedNumbers(proofNumbers(proof))),
   })),

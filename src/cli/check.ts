@@ -97,7 +97,7 @@ function endLines(solution: Solution): readonly string[] {
 
 function toolLines(tools: readonly Tool[]): readonly string[] {
   if (tools.length === 0) return ['', 'tools: none'];
-  const rows = tools.map((tool) => [tool.name, tool.kind, tool.end.id, tool.saw?.name ?? '', tool.revision]);
+  const rows = tools.map((tool) => [tool.name, tool.kind, tool.for, tool.saw?.name ?? '', tool.revision]);
   return [
     '',
     'tools',
@@ -136,7 +136,7 @@ function checkJson({ job, source, solution, tools }: Checked): object {
           tools: tools.map((tool) => ({
             name: tool.name,
             kind: tool.kind,
-            end: tool.end.id,
+            for: tool.for,
             saw: tool.saw?.name ?? null,
             revision: tool.revision,
             parts: tool.parts.map((part) => part.name),

@@ -3,7 +3,7 @@ import type { Job } from '../job/job.ts';
 import type { JobSource } from '../job/locate.ts';
 import { hasErrors, type Outcome, type Problem } from '../job/problem.ts';
 import type { Solution } from '../solve/solution.ts';
-import { requestTools, TOOL_MAKERS } from '../tooling/registry.ts';
+import { makeTool, requestTools } from '../tooling/registry.ts';
 import type { ToolRequest } from '../tooling/request.ts';
 import type { Crew } from './crew.ts';
 import { chooseTools } from './design.ts';
@@ -106,7 +106,7 @@ function stillGood(tool: ToolRequest, { manifest, intact }: Standing, request: M
 
 /** What the tool would be shaped like, without building it; undefined where something is to be told about it. */
 function shapeNow(tool: ToolRequest, request: MakeRequest): string | undefined {
-  const { value, problems } = TOOL_MAKERS[tool.kind](tool);
+  const { value, problems } = makeTool(tool);
   return value && problems.length === 0 ? toolShape(tool, value, request) : undefined;
 }
 
@@ -114,7 +114,7 @@ function shapeNow(tool: ToolRequest, request: MakeRequest): string | undefined {
 function revisionNow(tool: ToolRequest, standing: Standing | undefined, request: MakeRequest): string | undefined {
   const before = standing?.manifest.tools.find((candidate) => candidate.name === tool.name);
   if (before?.madeFrom !== undefined && before.madeFrom === toolSource(tool, request)) return before.revision;
-  return TOOL_MAKERS[tool.kind](tool).value?.revision;
+  return makeTool(tool).value?.revision;
 }
 
 interface Planned {

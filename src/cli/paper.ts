@@ -2,7 +2,7 @@ import { type PaperFormat, paperFiles } from '../export/sheet-files.ts';
 import type { SheetTool } from '../export/sheet-tools.ts';
 import type { Problem } from '../job/problem.ts';
 import type { Solution } from '../solve/solution.ts';
-import { TOOL_MAKERS } from '../tooling/registry.ts';
+import { makeTool } from '../tooling/registry.ts';
 import type { ToolRequest } from '../tooling/request.ts';
 import { PICTURE } from './tool-files.ts';
 import { type MadeFile, madeFile, type ToolResult } from './tool-task.ts';
@@ -30,7 +30,7 @@ export async function paperOf({ solution, formats, made, ...rest }: PaperWork): 
 }
 
 function sheetTool({ request, result }: PaperWork['made'][number]): readonly SheetTool[] {
-  const tool = TOOL_MAKERS[request.kind](request).value;
+  const tool = makeTool(request).value;
   if (!tool) return [];
   const png = result.files.find((file) => file.entry.format === 'png')?.bytes;
   return [{ tool, proofs: result.tool.proofs, ...(png ? { picture: { png, ...PICTURE } } : {}) }];

@@ -66,7 +66,7 @@ export function makeTool(kernel: Kernel, tool: Tool, context: FileContext): Outc
 const cannotBuild = (tool: Tool, fault: SolidFault): Problem => ({
   code: 'tool/cannot-build',
   severity: 'error',
-  path: tool.end.path,
+  path: tool.path,
   message: `${tool.name}: ${fault.message}`,
   hint: 'change the grip, the wall or the strap of the shop, or ask for another kind of tool at this end',
 });

@@ -1,7 +1,7 @@
 import { type ManifestDimension, sha256 } from '../export/manifest.ts';
 import type { Section } from '../geometry/section.ts';
-import { TOOL_LOOKS_AT } from '../tooling/registry.ts';
-import type { ToolRequest } from '../tooling/request.ts';
+import { toolLooksAt } from '../tooling/registry.ts';
+import type { CutRequest, ToolRequest } from '../tooling/request.ts';
 import type { Tool } from '../tooling/tool.ts';
 
 /** What goes into a tool's files besides the tool itself. */
@@ -20,13 +20,17 @@ const LEFT_OUT = new Set(['path', 'curves', 'solution']);
 
 /** SHA-256 over everything a tool and its files depend on: the same hash, the same bytes. */
 export function toolSource(request: ToolRequest, { program, madeBy, sourceDateEpoch }: ToolSettings): string {
-  const { solution, piece } = request;
+  const { solution } = request;
   const { name, units } = solution.job;
-  const job = TOOL_LOOKS_AT[request.kind] === 'end' ? { name, units } : { ...solution };
-  // A cut at the piece's other end counts by where it lies, which `from` and `to` say.
-  const bare = { ...piece, startEnd: piece.startEnd?.id, finishEnd: piece.finishEnd?.id };
-  return hashOf({ program, madeBy, sourceDateEpoch, job, request: { ...request, piece: bare } });
+  const job = toolLooksAt(request) === 'end' ? { name, units } : { ...solution };
+  return hashOf({ program, madeBy, sourceDateEpoch, job, request: 'piece' in request ? barePiece(request) : request });
 }
+
+/** A cut at the piece's other end counts by where it lies, which `from` and `to` say. */
+const barePiece = (request: CutRequest): object => {
+  const { piece } = request;
+  return { ...request, piece: { ...piece, startEnd: piece.startEnd?.id, finishEnd: piece.finishEnd?.id } };
+};
 
 /** SHA-256 over a tool as it was shaped, with all else that its files and its proof depend on. */
 export function toolShape(
@@ -51,14 +55,12 @@ const hashOf = (value: object): string =>
 
 /** Numbers a person knows a tool by, with everything of the shop and the tubes that shapes it. */
 export function toolDimensions(request: ToolRequest, tool: Tool): readonly ManifestDimension[] {
-  const { shop, end, saw } = request;
+  const { shop } = request;
   const length = (label: string, value: number): ManifestDimension => ({ label, value, unit: 'mm' });
-  const runs = end.stops.flatMap((stop) => (stop.kind === 'solid' ? sectionSizes(stop.id, stop.solid.section) : []));
   return [
     ...tool.facts.map(({ label, value, unit }) => ({ label, value, ...(unit ? { unit } : {}) })),
-    ...sectionSizes(end.member.name, end.member.section),
-    ...runs,
-    length('gap', end.gap),
+    ...held(tool).flatMap(({ name, section }) => sectionSizes(name, section)),
+    ...(tool.end ? [length('gap', tool.end.gap)] : []),
     length('shop.fit.slide', shop.fit.slide),
     length('shop.wall', shop.wall),
     length('shop.strap.width', shop.strap.width),
@@ -66,12 +68,21 @@ export function toolDimensions(request: ToolRequest, tool: Tool): readonly Manif
     length('shop.chord-tolerance', shop.chordTolerance),
     ...(tool.saw
       ? [
-          length(`${saw.name} kerf`, saw.kerf),
-          length(`${saw.name} blade`, saw.blade),
-          length(`${saw.name} clearance`, saw.clearance),
+          length(`${tool.saw.name} kerf`, tool.saw.kerf),
+          length(`${tool.saw.name} blade`, tool.saw.blade),
+          length(`${tool.saw.name} clearance`, tool.saw.clearance),
         ]
       : []),
   ];
+}
+
+/** The tubes a tool is for, each once: those it holds, and those that stop its cut. */
+function held({ parts, end }: Tool): readonly { readonly name: string; readonly section: Section }[] {
+  const runs = (end?.stops ?? []).flatMap((stop) =>
+    stop.kind === 'solid' ? [{ name: stop.id, section: stop.solid.section }] : [],
+  );
+  const tubes = [...parts.flatMap((part) => part.tubes.map(({ member }) => member)), ...runs];
+  return tubes.filter(({ name }, i) => tubes.findIndex((tube) => tube.name === name) === i);
 }
 
 const SIZES = { od: 'od', width: 'width', height: 'height', wall: 'wall', cornerRadius: 'corner radius' } as const;

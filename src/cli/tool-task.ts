@@ -5,7 +5,7 @@ import { hasErrors, type Problem } from '../job/problem.ts';
 import { type PartFiles, proveTool } from '../proof/prove.ts';
 import type { Kernel } from '../solid/kernel.ts';
 import type { Solution } from '../solve/solution.ts';
-import { requestTools, TOOL_MAKERS } from '../tooling/registry.ts';
+import { requestTools, makeTool as shapeTool } from '../tooling/registry.ts';
 import type { ToolRequest } from '../tooling/request.ts';
 import type { ToolFormat } from './formats.ts';
 import type { OutputFile } from './output-file.ts';
@@ -51,7 +51,7 @@ export function toolMaker(kernel: Kernel, task: ToolTask): (at: number) => ToolR
 /** Shapes one tool, builds it, proves it on the bytes of its files. Touches no file. */
 function makeTool(kernel: Kernel, task: ToolTask, request: ToolRequest): ToolResult {
   const { solution, settings } = task;
-  const designed = TOOL_MAKERS[request.kind](request);
+  const designed = shapeTool(request);
   const tool = designed.value;
   if (!tool || hasErrors(designed.problems)) return { problems: designed.problems };
   const { madeBy, sourceDateEpoch } = settings;
@@ -69,7 +69,7 @@ function makeTool(kernel: Kernel, task: ToolTask, request: ToolRequest): ToolRes
         name,
         kind,
         title,
-        end: tool.end.id,
+        for: tool.for,
         revision,
         // What warned once must warn again: it is made anew each time.
         ...(problems.length === 0

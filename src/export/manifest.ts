@@ -5,7 +5,7 @@ import type { PartProof } from '../proof/facts.ts';
 export const MANIFEST_NAME = 'manifest.json';
 export const MANIFEST_FORMAT = 'kerfwright-manifest';
 /** Goes up when a reader of the old shape would misread the new one. */
-export const MANIFEST_VERSION = 1;
+export const MANIFEST_VERSION = 2;
 
 /** What stands in a job's folder, what it was made from and what was measured on it. No clock, no host, no path. */
 export interface Manifest {
@@ -45,7 +45,8 @@ export interface ManifestTool {
   readonly name: string;
   readonly kind: string;
   readonly title: string;
-  readonly end: string;
+  /** What it is for, as people name it. */
+  readonly for: string;
   readonly revision: string;
   /** SHA-256 over everything the tool and its files depend on; absent where it must be made anew each time. */
   readonly madeFrom?: string;
@@ -100,11 +101,11 @@ export function manifestText(manifest: Manifest): string {
     })),
     tools: [...manifest.tools]
       .sort(byName)
-      .map(({ name, kind, title, end, revision, madeFrom, shape, dimensions, proofs }) => ({
+      .map(({ name, kind, title, for: whatFor, revision, madeFrom, shape, dimensions, proofs }) => ({
         name,
         kind,
         title,
-        end,
+        for: whatFor,
         revision,
         ...(madeFrom === undefined ? {} : { madeFrom }),
         ...(shape === undefined ? {} : { shape }),
@@ -149,6 +150,7 @@ const PROOF_ORDER = [
   'slotDeviation',
   'slotWidth',
   'datumDeviation',
+  'faceDeviation',
   'keptSideOverlap',
   'thinnestWall',
   'overhangArea',
@@ -236,7 +238,7 @@ const isFile = (file: unknown): boolean =>
 
 const isTool = (tool: unknown): boolean =>
   isMap(tool) &&
-  [tool.name, tool.kind, tool.title, tool.end, tool.revision].every(isText) &&
+  [tool.name, tool.kind, tool.title, tool.for, tool.revision].every(isText) &&
   isMissingOrText(tool.madeFrom) &&
   isMissingOrText(tool.shape) &&
   (tool.dimensions === undefined || (Array.isArray(tool.dimensions) && tool.dimensions.every(isDimension))) &&
@@ -249,13 +251,13 @@ const isDimension = (dimension: unknown): boolean =>
   (isText(dimension.value) || typeof dimension.value === 'number') &&
   isMissingOrText(dimension.unit);
 
-const NUMBERS = ['triangles', 'vertices', 'shells', 'volume', 'volumeDifference', 'overlap', 'thinnestWall'] as const;
+const NUMBERS = ['triangles', 'vertices', 'shells', 'volume', 'volumeDifference', 'thinnestWall'] as const;
 
 const isProof = (proof: unknown): boolean =>
   isMap(proof) &&
   isText(proof.part) &&
   NUMBERS.every((key) => typeof proof[key] === 'number') &&
   Array.isArray(proof.size) &&
-  isMap(proof.clearance) &&
-  typeof proof.clearance.least === 'number' &&
-  typeof proof.clearance.most === 'number';
+  isMissingOrNumber(proof.overlap) &&
+  (proof.clearance === undefined ||
+    (isMap(proof.clearance) && typeof proof.clearance.least === 'number' && typeof proof.clearance.most === 'number'));

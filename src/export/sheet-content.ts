@@ -178,7 +178,7 @@ const toolSections = (tools: readonly SheetTool[], units: Units): readonly Sheet
               kind: 'table',
               heads: ['tool', 'for the cut', 'revision', 'parts'],
               sides: ['left', 'left', 'left', 'right'],
-              rows: tools.map(({ tool }) => [tool.name, tool.end.id, tool.revision, String(tool.parts.length)]),
+              rows: tools.map(({ tool }) => [tool.name, tool.for, tool.revision, String(tool.parts.length)]),
             },
           ],
         },

@@ -67,7 +67,7 @@ function proofTable(proofs: readonly PartProof[], units: Units): SheetTable {
     ['plastic', (proof) => volume(proof.volume, units)],
     [
       'room round the tube, least to most',
-      ({ clearance }) => `${fine(clearance.least, units)} to ${fine(clearance.most, units)}`,
+      ({ clearance }) => clearance && `${fine(clearance.least, units)} to ${fine(clearance.most, units)}`,
     ],
     [
       'working edge off the cut, most',
@@ -81,6 +81,10 @@ function proofTable(proofs: readonly PartProof[], units: Units): SheetTable {
     [
       'datum face off its place, most',
       ({ datumDeviation }) => (datumDeviation === undefined ? undefined : fine(datumDeviation, units)),
+    ],
+    [
+      'flat faces off their planes, most',
+      ({ faceDeviation }) => (faceDeviation === undefined ? undefined : fine(faceDeviation, units)),
     ],
     ['thinnest wall', ({ thinnestWall }) => fine(thinnestWall, units)],
     [

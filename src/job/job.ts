@@ -201,11 +201,20 @@ export interface TrimJoint extends JointBase {
 
 export type DatumChoice = 'auto' | 'end' | 'stock' | 'mark';
 
-export interface ToolSpec extends Located {
+/** A printed tool asked for by name: for one cut end, or for something else in the job. */
+export type ToolSpec = CutToolSpec | OtherToolSpec;
+export type ToolKind = ToolSpec['kind'];
+/** Tools that do not belong to one cut end. */
+export type OtherToolSpec = AngleBlockSpec;
+
+interface ToolBase extends Located {
+  /** File stem; made from what the tool is for and its kind when the file is silent. */
+  readonly name?: string;
+}
+
+export interface CutToolSpec extends ToolBase {
   readonly kind: 'saw-guide' | 'marking-gauge' | 'notch-collar';
   readonly end: EndRef;
-  /** File stem; made from the end and the kind when the file is silent. */
-  readonly name?: string;
   readonly saw?: string;
   /** end: the tube's other end; stock: the raw end on the waste side; mark: a line scribed at a stated distance. */
   readonly datum: DatumChoice;
@@ -213,4 +222,12 @@ export interface ToolSpec extends Located {
   readonly parts: 'auto' | 1 | 2;
   /** Length of tube the tool holds on the kept side; chosen when the file is silent. */
   readonly grip?: Mm;
+}
+
+/** Wedge that sets a saw or checks an angle. */
+export interface AngleBlockSpec extends ToolBase {
+  readonly kind: 'angle-block';
+  readonly angleDeg: Deg;
+  /** Length of its two faces. */
+  readonly length: Mm;
 }

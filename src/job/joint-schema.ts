@@ -15,7 +15,6 @@ import { planeSchema } from './member-schema.ts';
 import type { Units } from './units.ts';
 
 export const JOINT_KINDS = ['cope', 'miter', 'merge', 'trim', 'butt'] as const;
-export const TOOL_KINDS = ['saw-guide', 'marking-gauge', 'notch-collar'] as const;
 
 const pair = () => z.array(endField('An end')).length(2).meta({ description: 'The two ends that meet.' });
 
@@ -100,44 +99,4 @@ const trimFits = z.superRefine<object>(
   { when: ({ value }) => typeof value === 'object' && value !== null && !Array.isArray(value) },
 );
 
-/** Printed tools asked for by name. */
-export function toolSchema(units: Units) {
-  const common = {
-    end: endField('End the tool is for'),
-    name: fileNameField('File stem; made from the end and the kind when left out').optional(),
-    datum: z.enum(['auto', 'end', 'stock', 'mark']).default('auto').meta({
-      description:
-        "What the tool registers on. end: the tube's other end; stock: the raw end on the waste side; mark: a scribed line. Default auto.",
-    }),
-    grip: lengthField(units, {
-      what: 'Length of tube held on the kept side; chosen when left out',
-      range: LENGTHS.grip,
-    }).optional(),
-  };
-  const short = endField('End the tool is for');
-  const body = {
-    'saw-guide': fields({ ...common, saw: nameReference('Saw, from shop.saws').optional() }),
-    'marking-gauge': fields(common),
-    'notch-collar': fields({
-      ...common,
-      surface: z.enum(['outer', 'inner', 'square']).default('outer').meta({
-        description:
-          'outer: outside of the branch to outside of the run, a line to scribe. inner: bore of the branch. square: longest over the wall. Default outer.',
-      }),
-      parts: z
-        .literal(['auto', 1, 2])
-        .default('auto')
-        .meta({ description: 'One sleeve, or two halves. Default auto.' }),
-    }),
-  };
-  return fields({
-    'saw-guide': z.union([short, body['saw-guide']]).optional(),
-    'marking-gauge': z.union([short, body['marking-gauge']]).optional(),
-    'notch-collar': z.union([short, body['notch-collar']]).optional(),
-  })
-    .check(exactlyOne(TOOL_KINDS, 'tool'))
-    .meta({ minProperties: 1, maxProperties: 1 });
-}
-
 export type RawJoint = z.output<ReturnType<typeof jointSchema>>;
-export type RawTool = z.output<ReturnType<typeof toolSchema>>;

@@ -1,9 +1,9 @@
 import type { EndText } from './fields.ts';
-import type { EndRef, JointSpec, Plane, ToolSpec, TrimJoint } from './job.ts';
-import { JOINT_KINDS, type RawJoint, type RawTool, TOOL_KINDS } from './joint-schema.ts';
+import type { EndRef, JointSpec, Plane, TrimJoint } from './job.ts';
+import { JOINT_KINDS, type RawJoint } from './joint-schema.ts';
 import type { JobPath } from './problem.ts';
 
-const endRef = ({ member, end }: EndText, path: JobPath): EndRef => ({ member, end, path });
+export const endRef = ({ member, end }: EndText, path: JobPath): EndRef => ({ member, end, path });
 const endWord = ({ member, end }: EndText): string => `${member}-${end}`;
 const planeOf = (raw: { at: Plane['point']; normal: Plane['normal'] }): Plane => ({
   point: raw.at,
@@ -70,28 +70,6 @@ function trimPlace(raw: NonNullable<RawJoint['trim']>): TrimJoint['where'] | und
   if (into !== undefined)
     return { kind: 'into-bend', bendAngleDeg: into, ...(raw.bend === undefined ? {} : { bend: raw.bend }) };
   return raw.plane && { kind: 'plane', plane: planeOf(raw.plane) };
-}
-
-/** A tool field by field; the short form `saw-guide: leg.end` stands for the tool with every default. */
-export function toolSpec(raw: RawTool, index: number): ToolSpec | undefined {
-  const kind = TOOL_KINDS.find((k) => raw[k] !== undefined);
-  const body = kind && raw[kind];
-  if (!kind || !body) return undefined;
-  const path: JobPath = ['tools', index, kind];
-  if ('member' in body) return { kind, path, end: endRef(body, path), datum: 'auto', surface: 'outer', parts: 'auto' };
-  const { end, name, datum, grip } = body;
-  const saw = 'saw' in body ? body.saw : undefined;
-  return {
-    kind,
-    path,
-    end: endRef(end, [...path, 'end']),
-    datum,
-    surface: 'surface' in body ? body.surface : 'outer',
-    parts: 'parts' in body ? body.parts : 'auto',
-    ...(name === undefined ? {} : { name }),
-    ...(saw === undefined ? {} : { saw }),
-    ...(grip === undefined ? {} : { grip }),
-  };
 }
 
 /** Ends a joint cuts or takes up. */

@@ -55,6 +55,7 @@ export const LENGTHS = {
   spacing: { min: 0, max: 1e5 },
   gap: { min: 0, max: 20 },
   grip: { min: 5, max: 1000 },
+  block: { min: 20, max: 1000 },
   bed: { min: 20, max: 5000 },
   nozzle: { min: 0.1, max: 2 },
   layer: { min: 0.02, max: 1.5 },
@@ -76,6 +77,8 @@ export const ANGLES = {
   intoBend: { min: 0, max: 180 },
   /** From a square cut; past this the cut is longer than 11 times the tube. */
   miter: { min: 0, max: 85 },
+  /** Faces of a wedge; past this it is a straight edge. */
+  block: { min: 1, max: 175 },
 } as const satisfies Record<string, Range<Deg>>;
 
 /** clr as a multiple of OD: half is a bend whose inside has no radius left. */

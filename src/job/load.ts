@@ -1,7 +1,7 @@
 import type { z } from 'zod';
 import { issueProblems } from './issues.ts';
 import type { Job, JointSpec, MemberSpec, SectionSpec, Shop, ToolSpec } from './job.ts';
-import { jointSpec, toolSpec } from './joint-spec.ts';
+import { jointSpec } from './joint-spec.ts';
 import { COUNTS, FILE_LIMITS } from './limits.ts';
 import { byPlace, type JobSource, locateProblem } from './locate.ts';
 import { memberSpec } from './member-spec.ts';
@@ -12,6 +12,7 @@ import { partSchemas, topSchema } from './schema.ts';
 import { sectionSpec } from './section-spec.ts';
 import { applySets, applyVariant, type Overlaid, type Varied } from './sets.ts';
 import { shopSpec } from './shop-spec.ts';
+import { toolSpec } from './tool-spec.ts';
 import type { Units } from './units.ts';
 
 export interface LoadOptions {

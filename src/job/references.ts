@@ -3,6 +3,7 @@ import { jointEnds } from './joint-spec.ts';
 import type { JobPath, Problem } from './problem.ts';
 import { unknownSaw } from './shop-spec.ts';
 import { nameHint } from './suggest.ts';
+import { toolMembers } from './tool-spec.ts';
 import { quoted } from './wording.ts';
 
 /** What could be read of a job, with all names that stand in the file, also of parts that are wrong. */
@@ -244,7 +245,10 @@ const sharesEnd = (p: JointSpec, q: JointSpec): boolean =>
   jointEnds(p).some((a) => jointEnds(q).some((b) => a.member === b.member && a.end === b.end));
 
 function toolReferences(tool: ToolSpec, { members, saws }: Parts): Problem[] {
-  const end = unknown(tool.end.member, { kind: 'member', names: members, path: tool.end.path });
-  if (tool.saw === undefined || !saws || saws.includes(tool.saw)) return end;
-  return [...end, unknownSaw(tool.saw, { names: saws, path: [...tool.path, 'saw'] })];
+  const named = toolMembers(tool).flatMap(({ member, path }) =>
+    unknown(member, { kind: 'member', names: members, path }),
+  );
+  const saw = 'saw' in tool ? tool.saw : undefined;
+  if (saw === undefined || !saws || saws.includes(saw)) return named;
+  return [...named, unknownSaw(saw, { names: saws, path: [...tool.path, 'saw'] })];
 }

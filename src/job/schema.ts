@@ -1,10 +1,11 @@
 import { z } from 'zod';
 import { fields, fileNameField, partName, textField } from './fields.ts';
-import { jointSchema, toolSchema } from './joint-schema.ts';
+import { jointSchema } from './joint-schema.ts';
 import { COUNTS } from './limits.ts';
 import { memberSchema } from './member-schema.ts';
 import { sectionSchema } from './section-schema.ts';
 import { shopSchema } from './shop-schema.ts';
+import { toolSchema } from './tool-schema.ts';
 import type { Units } from './units.ts';
 
 /** The parts of a job, each checked by itself so that one wrong part hides nothing about the others. */

@@ -16,10 +16,10 @@ export interface PartProof {
   readonly size: readonly [Mm, Mm, Mm];
   /** Flat area that lies on the bed, mm^2. */
   readonly bedArea: number;
-  /** Overlap with the tube in place and on its way in, mm^3. */
-  readonly overlap: number;
-  /** Least anywhere, most in the fitted bore; and the share of the tube's outline that the fitted bore holds. */
-  readonly clearance: { readonly least: Mm; readonly most: Mm; readonly cover: number };
+  /** Overlap with the tubes in place and on their way in, mm^3; of a part that holds none, left out. */
+  readonly overlap?: number;
+  /** Of all tubes: least anywhere, most in a fitted bore; and the least share of a tube's outline that a fitted bore holds. */
+  readonly clearance?: { readonly least: Mm; readonly most: Mm; readonly cover: number };
   /** Largest distance of the working edge from the solved curve, on the unrolled tube, and the share of the turn it was found on. */
   readonly edgeDeviation?: Mm;
   readonly edgeCover?: number;
@@ -28,6 +28,8 @@ export interface PartProof {
   readonly slotWidth?: Mm;
   /** Largest distance of the datum face from its plane. */
   readonly datumDeviation?: Mm;
+  /** Largest distance of a face that is laid against something from its plane. */
+  readonly faceDeviation?: Mm;
   /** Kept tube inside the blade's sweep, mm^3. */
   readonly keptSideOverlap?: number;
   readonly thinnestWall: Mm;

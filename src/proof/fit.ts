@@ -8,7 +8,7 @@ import {
 } from '../geometry/tolerance.ts';
 import { dot, type Mm, type Vec3 } from '../geometry/vector.ts';
 import { figure } from '../job/problem.ts';
-import type { ToolPart } from '../tooling/tool.ts';
+import type { HeldTube } from '../tooling/tool.ts';
 import { cornerOf, type Facets, facetCount, longestEdge, normalOf } from './facets.ts';
 import { type Body, boundsOf, facesAt, leastDistance, middleOf, vertexDistances } from './nearest.ts';
 import type { Fault, Measured } from './problem.ts';
@@ -36,16 +36,16 @@ const EVEN: Mm = 0.01;
  */
 export function measureFit(
   facets: Facets,
-  { tube, part, chordTolerance }: { readonly tube: Tube; readonly part: ToolPart; readonly chordTolerance: Mm },
+  { tube, held, chordTolerance }: { readonly tube: Tube; readonly held: HeldTube; readonly chordTolerance: Mm },
 ): Measured<Fit> {
   const body = tubeBody(tube);
   const distances = vertexDistances(facets, body);
-  const search = part.clearance.most + BORE_SEARCH;
+  const search = held.clearance.most + BORE_SEARCH;
   const facing = facingFacets(facets, { body, distances, search });
   const least = leastDistance(facets, body, { distances, bow: 2 * chordTolerance, within: search });
-  const bore = fittedBore(facets, { facing, distances, tube, part });
+  const bore = fittedBore(facets, { facing, distances, tube, held });
   const clearance = { least, most: bore.most, cover: bore.cover };
-  return { value: { distances, facing, clearance, reach: bore.reach }, faults: fitFaults(clearance, part) };
+  return { value: { distances, facing, clearance, reach: bore.reach }, faults: fitFaults(clearance, held) };
 }
 
 /** Facets near the tube whose normal is the way to it, nearly. */
@@ -66,7 +66,7 @@ interface BoreSearch {
   readonly facing: Uint8Array;
   readonly distances: Float64Array;
   readonly tube: Tube;
-  readonly part: ToolPart;
+  readonly held: HeldTube;
 }
 
 /**
@@ -75,7 +75,7 @@ interface BoreSearch {
  */
 function fittedBore(
   facets: Facets,
-  { facing, distances, tube, part }: BoreSearch,
+  { facing, distances, tube, held }: BoreSearch,
 ): Pick<Fit, 'reach'> & { readonly most: Mm; readonly cover: number } {
   const { triangles } = facets.mesh;
   const bins = new Uint8Array(BINS);
@@ -88,8 +88,8 @@ function fittedBore(
     const ids = [triangles[3 * t]!, triangles[3 * t + 1]!, triangles[3 * t + 2]!];
     const ds = ids.map((v) => distances[v]!);
     // A facet that leads away from the tube (a lead-in beside a tube that stands over the wall) carries nothing.
-    if (Math.max(...ds) > part.clearance.most + BORE_SEARCH) continue;
-    if (part.insertion.kind === 'lift' && !carries(dot(normalOf(facets, t), part.insertion.out), ds)) continue;
+    if (Math.max(...ds) > held.clearance.most + BORE_SEARCH) continue;
+    if (held.insertion.kind === 'lift' && !carries(dot(normalOf(facets, t), held.insertion.out), ds)) continue;
     if (isSliver(facets, t)) continue;
     const at = ids.map((v, k) => (places[v] ??= placeOf(tube, cornerOf(facets, t, k))));
     if (!at.some((place) => place.beside)) continue;
@@ -135,7 +135,7 @@ function markTurns(bins: Uint8Array, turns: readonly number[]): void {
   for (let i = Math.floor(low * BINS); i <= Math.floor(high * BINS); i++) bins[((i % BINS) + BINS) % BINS] = 1;
 }
 
-function fitFaults({ least, most, cover }: Fit['clearance'], { clearance, insertion }: ToolPart): readonly Fault[] {
+function fitFaults({ least, most, cover }: Fit['clearance'], { clearance, insertion }: HeldTube): readonly Fault[] {
   const faults: Fault[] = [];
   const hint = 'check shop.fit and the measured size of the section';
   if (!(least >= clearance.least - CLEARANCE_ROUNDING)) {

@@ -7,7 +7,7 @@ import { figure } from '../job/problem.ts';
 import { intersectionVolume } from '../solid/evaluate.ts';
 import type { Solid } from '../solid/expression.ts';
 import type { Kernel } from '../solid/kernel.ts';
-import type { ToolPart } from '../tooling/tool.ts';
+import type { HeldTube } from '../tooling/tool.ts';
 import type { Facets } from './facets.ts';
 import type { Fit } from './fit.ts';
 import { type Body, leastDistance, vertexDistances } from './nearest.ts';
@@ -19,7 +19,7 @@ import { eased, liftedTube, tubeAlong } from './tube-solids.ts';
 interface Going {
   readonly kernel: Kernel;
   readonly tube: Tube;
-  readonly part: ToolPart;
+  readonly held: HeldTube;
   readonly fit: Fit;
   readonly chordTolerance: Mm;
 }
@@ -37,9 +37,9 @@ interface WayOut {
  * Where no face of the part comes near that body the volume is 0; else, or where it is no simple body, the kernel says.
  */
 export function measureInsertion(facets: Facets, going: Going): Measured<number> {
-  const { part, tube, fit } = going;
-  const lifts = part.insertion.kind === 'lift';
-  const ways = part.insertion.kind === 'lift' ? [lifted(facets, tube, part.insertion.out)] : slides(facets, tube, fit);
+  const { held, tube, fit } = going;
+  const lifts = held.insertion.kind === 'lift';
+  const ways = held.insertion.kind === 'lift' ? [lifted(facets, tube, held.insertion.out)] : slides(facets, tube, fit);
   if (fit.clearance.least > CERTAINLY_CLEAR && ways.some((way) => isClear(facets, way, going.chordTolerance)))
     return { value: 0, faults: [] };
   const overlap = Math.min(...ways.map((way) => sharedVolume(facets, way, going.kernel)));

@@ -19,7 +19,7 @@ export interface Measured<T> {
 /** The fault of one part as a problem of the job. */
 export const proofProblem = (tool: Tool, part: string, fault: Fault): Problem => ({
   severity: 'error',
-  path: tool.end.path,
+  path: tool.path,
   ...fault,
   message: `${part}: ${fault.message}`,
 });

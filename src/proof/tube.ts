@@ -3,7 +3,7 @@ import { type Beside, besideCenterline, type SweptSolid, solidDistance } from '.
 import type { Section } from '../geometry/section.ts';
 import { EDGE_DEVIATION, SAME_PLACE } from '../geometry/tolerance.ts';
 import type { Mm, Vec3 } from '../geometry/vector.ts';
-import type { Tool, ToolPart } from '../tooling/tool.ts';
+import type { HeldTube } from '../tooling/tool.ts';
 import type { Body } from './nearest.ts';
 
 /** The actual tube as it lies in a part: stock from `from` to `to` along the member, straight past its drawn ends. */
@@ -20,9 +20,8 @@ export interface Tube {
 /** How far the tube is carried on to measure beside its ends: more than a bore reaches past them. */
 const PAST_END: Mm = 40;
 
-export function tubeOf(tool: Tool, part: ToolPart): Tube {
-  const { section, centerline } = tool.end.member;
-  const { from, to } = part.tube;
+export function tubeOf({ member, from, to }: HeldTube): Tube {
+  const { section, centerline } = member;
   const longFrom = from - PAST_END;
   const long: SweptSolid = { section, centerline: clipped(centerline, longFrom, to + PAST_END) };
   return { section, line: clipped(centerline, from, to), from, to, long, longFrom };

@@ -103,4 +103,6 @@ function knownOrTraced(definition: EndDefinition, tracing: Tracing, known: Known
 /** Whether a tool of the job follows the edge cut square to the wall at this end. */
 const asksSquare = ({ tools }: Job, { member, end }: EndDefinition): boolean =>
   tools !== 'auto' &&
-  tools.some((tool) => tool.surface === 'square' && tool.end.member === member.name && tool.end.end === end);
+  tools.some(
+    (tool) => 'surface' in tool && tool.surface === 'square' && tool.end.member === member.name && tool.end.end === end,
+  );

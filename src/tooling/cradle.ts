@@ -5,13 +5,13 @@ import { outlineAt } from '../geometry/section.ts';
 import { FOOT_CHAMFER } from '../geometry/tolerance.ts';
 import { add, along, cross, dot, type Mm, scale, unit, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Solid } from '../solid/expression.ts';
-import type { Member } from '../solve/solution.ts';
 import { acrossOut, framesAt, outlineUs, stationsBetween } from './stations.ts';
 import { convexHull, ringsMesh } from './sweep.ts';
+import type { HeldMember } from './tool.ts';
 
 /** A stretch of tube seen from the table: `at.z` is up from the table, the tube lies level or tilted over it. */
 export interface Bed {
-  readonly member: Member;
+  readonly member: HeldMember;
   /** Print pose: z up from the table, job coordinates outside. */
   readonly at: Placement;
   readonly chordTolerance: Mm;

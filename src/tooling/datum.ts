@@ -1,6 +1,6 @@
 import { segmentAt } from '../geometry/centerline.ts';
 import type { Mm } from '../geometry/vector.ts';
-import { directionOf, type ToolRequest } from './request.ts';
+import { type CutRequest, directionOf } from './request.ts';
 import type { Stretch } from './stations.ts';
 import type { Datum } from './tool.ts';
 
@@ -29,7 +29,7 @@ export interface DatumLimits {
  * Where the tool registers: `end`, the tube's other end if it is finished and near enough; `stock`, the raw end a stated
  * stub beyond the long point; `mark`, a line at a stated distance (the tangent point of a bend where that serves).
  */
-export function chooseDatum(request: ToolRequest, limits: DatumLimits): Datum | undefined {
+export function chooseDatum(request: CutRequest, limits: DatumLimits): Datum | undefined {
   const wanted = request.datum === 'auto' ? limits.prefer : [request.datum];
   for (const kind of wanted) {
     const s =
@@ -44,7 +44,7 @@ export function chooseDatum(request: ToolRequest, limits: DatumLimits): Datum | 
 }
 
 /** The other end serves when it is plain, or cut before this one (starts are cut first), level with the cut and in reach. */
-function otherEnd(request: ToolRequest, limits: DatumLimits): Mm | undefined {
+function otherEnd(request: CutRequest, limits: DatumLimits): Mm | undefined {
   const { end, piece } = request;
   const dir = directionOf(end);
   if (end.end === 'start' && piece.finishEnd) return undefined;
@@ -61,14 +61,14 @@ function otherEnd(request: ToolRequest, limits: DatumLimits): Mm | undefined {
   return s;
 }
 
-function rawEnd(request: ToolRequest, limits: DatumLimits): Mm | undefined {
+function rawEnd(request: CutRequest, limits: DatumLimits): Mm | undefined {
   const dir = directionOf(request.end);
   const s = dir * (limits.waste + limits.stub);
   return s < limits.stretch.from || s > limits.stretch.to ? undefined : s;
 }
 
 /** A whole 5 mm from the long point, or the tangent point of the bend the cut lies in when it lies within reach. */
-function markPlace(request: ToolRequest, limits: DatumLimits): Mm | undefined {
+function markPlace(request: CutRequest, limits: DatumLimits): Mm | undefined {
   const { end, piece } = request;
   const dir = directionOf(end);
   const long = dir * end.longPoint;
@@ -86,7 +86,7 @@ function markPlace(request: ToolRequest, limits: DatumLimits): Mm | undefined {
 }
 
 /** Whether s lies on a straight of the tube (its straight continuation past a drawn end counts). */
-export function onStraight(request: ToolRequest, s: Mm): boolean {
+export function onStraight(request: CutRequest, s: Mm): boolean {
   const line = request.end.member.centerline;
   return s < 0 || s > line.length || segmentAt(line, s).kind === 'straight';
 }
@@ -95,7 +95,7 @@ export function onStraight(request: ToolRequest, s: Mm): boolean {
  * The stock as it lies in a tool, as s: on the kept side from what it leans on or its drawn end, on the waste side to the
  * raw end it leans on, or past the outward coordinate `beyond`.
  */
-export function stockSpan({ end }: ToolRequest, datum: Datum, beyond: Mm): { readonly from: Mm; readonly to: Mm } {
+export function stockSpan({ end }: CutRequest, datum: Datum, beyond: Mm): { readonly from: Mm; readonly to: Mm } {
   const dir = directionOf(end);
   const whole = end.member.centerline.length;
   const kept = datum.kind === 'end' ? dir * datum.s : dir > 0 ? 0 : -whole;

@@ -2,7 +2,7 @@ import type { Placement } from '../geometry/placement.ts';
 import { LETTER_DEPTH } from '../geometry/tolerance.ts';
 import type { Mm } from '../geometry/vector.ts';
 import type { LabelSolid } from '../solid/expression.ts';
-import type { ToolRequest } from './request.ts';
+import type { CutRequest } from './request.ts';
 import { angleText, lengthText } from './revision.ts';
 import type { Datum } from './tool.ts';
 
@@ -18,14 +18,24 @@ export interface LabelText {
 }
 
 /** Letters sunk into a face: arrow to the kept side with the revision mark, the end, angle, length; what fits, in that order. */
-export const sunkLabel = (
-  request: ToolRequest,
-  text: LabelText,
-  face: { readonly at: Placement; readonly box: readonly [Mm, Mm]; readonly letter: Mm },
-): LabelSolid => ({
+export const sunkLabel = (request: CutRequest, text: LabelText, face: LabelFace): LabelSolid =>
+  sunkLines(wordings(request, text), face);
+
+/** Where letters stand: on a face, x along the line, y up the page, z out of it. */
+export interface LabelFace {
+  readonly at: Placement;
+  readonly box: readonly [Mm, Mm];
+  readonly letter: Mm;
+}
+
+/** A line in wordings from full to short, the first that fits is taken; a wording may take several rows. */
+export type Wordings = readonly (readonly string[])[];
+
+/** Letters sunk into a face, line by line, most needed first: what does not fit is left out. */
+export const sunkLines = (lines: readonly Wordings[], face: LabelFace): LabelSolid => ({
   kind: 'label',
   name: 'label',
-  lines: fittingLines(wordings(request, text), face.box),
+  lines: fittingLines(lines, face.box),
   box: face.box,
   letter: face.letter,
   stroke: 0.8,
@@ -34,11 +44,7 @@ export const sunkLabel = (
   at: face.at,
 });
 
-/** Each line in wordings from full to short; a wording may take several rows. */
-function wordings(
-  request: ToolRequest,
-  { revision, keepArrow, datum }: LabelText,
-): readonly (readonly (readonly string[])[])[] {
+function wordings(request: CutRequest, { revision, keepArrow, datum }: LabelText): readonly Wordings[] {
   const { end } = request;
   const keep =
     keepArrow === '←'
@@ -53,7 +59,7 @@ function wordings(
   ];
 }
 
-function cutWords({ end }: ToolRequest): readonly string[] {
+function cutWords({ end }: CutRequest): readonly string[] {
   if (end.flat && end.bend)
     return [`${angleText(end.bend.intoBendDeg)} in bend`, `${angleText(end.bend.intoBendDeg)} in`];
   if (end.flat)
@@ -64,15 +70,12 @@ function cutWords({ end }: ToolRequest): readonly string[] {
 }
 
 /** A long name in rows of 16, 12 and 8 letters. */
-const wrapped = (name: string): readonly (readonly string[])[] =>
+export const wrapped = (name: string): Wordings =>
   [16, 12, 8].map((long) =>
     Array.from({ length: Math.ceil(name.length / long) }, (_, i) => name.slice(i * long, (i + 1) * long)),
   );
 
-function fittingLines(
-  wanted: readonly (readonly (readonly string[])[])[],
-  [wide, tall]: readonly [Mm, Mm],
-): readonly string[] {
+function fittingLines(wanted: readonly Wordings[], [wide, tall]: readonly [Mm, Mm]): readonly string[] {
   const letters = Math.max(1, Math.floor((wide - 0.8) / LETTER_ROOM));
   const rows = Math.max(1, Math.floor((tall - 0.8 - 2.5) / LINE_ROOM) + 1);
   const lines: string[] = [];

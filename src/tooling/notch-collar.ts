@@ -1,5 +1,5 @@
 import type { Outcome } from '../job/problem.ts';
-import type { ToolMaker, ToolRequest } from './request.ts';
+import type { CutRequest, ToolMaker } from './request.ts';
 import { lengthText } from './revision.ts';
 import { planSleeve, type SleevePlan } from './sleeve-plan.ts';
 import { sleeveParts } from './sleeve-tool.ts';
@@ -15,7 +15,9 @@ export const notchCollar: ToolMaker = (request): Outcome<Tool> => {
     name: request.name,
     kind: 'notch-collar',
     title: `Notch collar for ${request.end.id}`,
+    for: request.end.id,
     end: request.end,
+    path: request.path,
     revision,
     datum: plan.datum,
     parts,
@@ -35,7 +37,7 @@ export const notchCollar: ToolMaker = (request): Outcome<Tool> => {
   return { value: tool, problems: planned.problems };
 };
 
-const surfaceText: { readonly [surface in ToolRequest['surface']]: string } = {
+const surfaceText: { readonly [surface in CutRequest['surface']]: string } = {
   outer: 'outer: scribe, then cut to the line and bevel inward',
   inner: 'inner: where the bore meets the other tube',
   square: 'square: cut square to the wall, leaves no gap',

@@ -1,40 +1,57 @@
-import type { ToolSpec } from '../job/job.ts';
+import type { CutToolSpec, OtherToolSpec, ToolKind, ToolSpec } from '../job/job.ts';
 import type { Outcome, Problem } from '../job/problem.ts';
 import type { CutEnd, Solution } from '../solve/solution.ts';
+import { angleBlock } from './angle-block.ts';
 import { markingGauge } from './marking-gauge.ts';
 import { notchCollar } from './notch-collar.ts';
-import type { ToolMaker, ToolRequest } from './request.ts';
+import type { CutRequest, RequestOf, ToolMaker, ToolRequest } from './request.ts';
 import { sawGuide } from './saw-guide.ts';
 import { planGuide } from './saw-guide-plan.ts';
 import { planSleeve } from './sleeve-plan.ts';
-import type { Tool, ToolKind } from './tool.ts';
+import type { Tool } from './tool.ts';
+
+interface ToolEntry<R extends ToolRequest> {
+  readonly make: ToolMaker<R>;
+  /** What it is shaped by besides the shop: its own cut end and piece, or anything in the job. Decides when it is made again. */
+  readonly looksAt: 'end' | 'job';
+  /** What stands in the way of it, told before anything is shaped: cheap, so that `auto` can choose by it. */
+  readonly inTheWay?: (request: R) => readonly Problem[];
+}
 
 /** Every kind of printed tool: a new one is a file and a line here. */
-export const TOOL_MAKERS: { readonly [kind in ToolKind]: ToolMaker } = {
-  'saw-guide': sawGuide,
-  'marking-gauge': markingGauge,
-  'notch-collar': notchCollar,
+const TOOLS: { readonly [K in ToolKind]: ToolEntry<RequestOf<K>> } = {
+  'saw-guide': {
+    make: sawGuide,
+    looksAt: 'end',
+    inTheWay: (request) =>
+      request.end.flat ? planGuide(request, request.end.flat).problems : sawGuide(request).problems,
+  },
+  'marking-gauge': {
+    make: markingGauge,
+    looksAt: 'end',
+    inTheWay: (request) => planSleeve(request, 'box').problems,
+  },
+  'notch-collar': {
+    make: notchCollar,
+    looksAt: 'end',
+    inTheWay: (request) => planSleeve(request, 'even').problems,
+  },
+  'angle-block': { make: angleBlock, looksAt: 'job' },
 };
 
-/** What a tool is shaped by besides the shop: its own cut end and piece, or anything in the job. Decides when it is made again. */
-export const TOOL_LOOKS_AT: { readonly [kind in ToolKind]: 'end' | 'job' } = {
-  'saw-guide': 'end',
-  'marking-gauge': 'end',
-  'notch-collar': 'end',
-};
+/** The entry of a request's kind takes requests of that kind, which the compiler cannot see through the union. */
+const entryOf = (request: ToolRequest): ToolEntry<ToolRequest> =>
+  TOOLS[request.kind] as unknown as ToolEntry<ToolRequest>;
 
-/** What stands in the way of a tool, told before anything is shaped: cheap, so that `auto` can choose by it. */
-const IN_THE_WAY: { readonly [kind in ToolKind]: (request: ToolRequest) => readonly Problem[] } = {
-  'saw-guide': (request) =>
-    request.end.flat ? planGuide(request, request.end.flat).problems : sawGuide(request).problems,
-  'marking-gauge': (request) => planSleeve(request, 'box').problems,
-  'notch-collar': (request) => planSleeve(request, 'even').problems,
-};
+/** Shape one tool; nothing is built yet. */
+export const makeTool = (request: ToolRequest): Outcome<Tool> => entryOf(request).make(request);
+
+export const toolLooksAt = (request: ToolRequest): 'end' | 'job' => entryOf(request).looksAt;
 
 /** Make every tool the job asks for; `auto` gives each cut end what suits it and has room there. */
 export function makeTools(solution: Solution): Outcome<readonly Tool[]> {
   const requested = requestTools(solution);
-  const outcomes = requested.requests.map((request) => TOOL_MAKERS[request.kind](request));
+  const outcomes = requested.requests.map(makeTool);
   const problems = [...requested.problems, ...outcomes.flatMap((outcome) => outcome.problems)];
   return { value: outcomes.flatMap((outcome) => outcome.value ?? []), problems };
 }
@@ -50,14 +67,26 @@ export function requestTools(solution: Solution): {
   const outcomes =
     tools === 'auto'
       ? solution.ends.map((end) => automatic(solution, end))
-      : tools.map((spec) => asked(solution, spec));
+      : tools.map((spec, index) => asked(solution, spec, index));
   const requests = outcomes.flatMap((outcome) => outcome.value ?? []);
   return { requests, problems: [...outcomes.flatMap((outcome) => outcome.problems), ...duplicates(requests)] };
 }
 
-function asked(solution: Solution, spec: ToolSpec): Outcome<ToolRequest> {
+function asked(solution: Solution, spec: ToolSpec, index: number): Outcome<ToolRequest> {
+  if (!isCutTool(spec)) return { value: otherRequest(solution, spec, index), problems: [] };
   const end = endOf(solution, spec);
   return end ? { value: requestOf(solution, end, spec), problems: [] } : { problems: [noCut(spec)] };
+}
+
+const isCutTool = (spec: ToolSpec): spec is CutToolSpec => 'end' in spec && 'datum' in spec;
+
+/** Without a name it is called after its kind, numbered where there are several. */
+function otherRequest(solution: Solution, spec: OtherToolSpec, index: number): ToolRequest {
+  const { job } = solution;
+  const same = job.tools === 'auto' ? [] : job.tools.filter(({ kind, name }) => kind === spec.kind && !name);
+  const before = job.tools === 'auto' ? [] : job.tools.slice(0, index).filter((tool) => same.includes(tool));
+  const name = spec.name ?? (same.length > 1 ? `${spec.kind}-${before.length + 1}` : spec.kind);
+  return { kind: spec.kind, name, solution, shop: job.shop, spec, path: spec.path };
 }
 
 /**
@@ -65,12 +94,12 @@ function asked(solution: Solution, spec: ToolSpec): Outcome<ToolRequest> {
  * scribed along a collar. Nobody asked for this very tool, so where nothing fits the job goes on without, saying so.
  */
 function automatic(solution: Solution, end: CutEnd): Outcome<ToolRequest> {
-  const kinds: readonly ToolKind[] = end.flat ? ['saw-guide', 'notch-collar'] : ['notch-collar'];
+  const kinds: readonly CutToolSpec['kind'][] = end.flat ? ['saw-guide', 'notch-collar'] : ['notch-collar'];
   const ref = { member: end.member.name, end: end.end, path: end.path };
   const spec = { end: ref, datum: 'auto', surface: 'outer', parts: 'auto', path: end.path } as const;
   const tries = kinds.map((kind) => {
     const request = requestOf(solution, end, { ...spec, kind });
-    return { request, inTheWay: IN_THE_WAY[kind](request) };
+    return { request, inTheWay: entryOf(request).inTheWay?.(request) ?? [] };
   });
   const fits = tries.find(({ inTheWay }) => inTheWay.length === 0);
   if (fits) return { value: fits.request, problems: [] };
@@ -82,10 +111,10 @@ function automatic(solution: Solution, end: CutEnd): Outcome<ToolRequest> {
   return { problems: tries[0]!.inTheWay.map(warn) };
 }
 
-const endOf = (solution: Solution, spec: ToolSpec): CutEnd | undefined =>
+const endOf = (solution: Solution, spec: CutToolSpec): CutEnd | undefined =>
   solution.ends.find((end) => end.member.name === spec.end.member && end.end === spec.end.end);
 
-function requestOf(solution: Solution, end: CutEnd, spec: ToolSpec): ToolRequest {
+function requestOf(solution: Solution, end: CutEnd, spec: CutToolSpec): CutRequest {
   const { shop } = solution.job;
   const saw = shop.saws.find((candidate) => candidate.name === (spec.saw ?? shop.saw));
   const piece = solution.pieces.find((candidate) => candidate.member.name === end.member.name);
@@ -106,7 +135,7 @@ function requestOf(solution: Solution, end: CutEnd, spec: ToolSpec): ToolRequest
   };
 }
 
-const noCut = (spec: ToolSpec): Problem => ({
+const noCut = (spec: CutToolSpec): Problem => ({
   code: 'tool/no-cut',
   severity: 'error',
   path: spec.path,

@@ -1,6 +1,6 @@
 import { figure } from '../job/problem.ts';
 import { cutAt } from '../solve/generator.ts';
-import type { ToolRequest } from './request.ts';
+import type { CutRequest } from './request.ts';
 import { VERSION_OF_SHAPES } from './shapes-version.ts';
 import type { Datum } from './tool.ts';
 
@@ -12,7 +12,7 @@ const SIGNS = 'ACDEFHJKLMNPRTUVWXY34679';
  * units and any place; a changed dimension, clearance or saw gives another. (FNV-1a, 64 bit, draft-eastlake-fnv.)
  */
 export function revisionOf(
-  request: ToolRequest,
+  request: CutRequest,
   shape: { readonly datum: Datum; readonly more: readonly number[] },
 ): string {
   const { shop, saw, end } = request;
@@ -30,15 +30,13 @@ export function revisionOf(
     ...shape.more,
     ...cutDistances(request, shape.datum),
   ];
-  const text = [
-    VERSION_OF_SHAPES,
-    request.kind,
-    saw.kind,
-    end.member.section.kind,
-    shape.datum.kind,
-    request.surface,
-    ...numbers.map((x) => (Math.round(x * 1000) / 1000 + 0).toFixed(3)),
-  ].join(' ');
+  return markOf([request.kind, saw.kind, end.member.section.kind, shape.datum.kind, request.surface], numbers);
+}
+
+/** Five signs from words and numbers (mm, deg) that shape a tool: all that shapes it, and nothing else. */
+export function markOf(words: readonly string[], numbers: readonly number[]): string {
+  const rounded = numbers.map((x) => (Math.round(x * 1000) / 1000 + 0).toFixed(3));
+  const text = [VERSION_OF_SHAPES, ...words, ...rounded].join(' ');
   let hash = 0xcbf29ce484222325n;
   for (const c of text) hash = BigInt.asUintN(64, (hash ^ BigInt(c.codePointAt(0)!)) * 0x100000001b3n);
   let mark = '';
@@ -50,7 +48,7 @@ export function revisionOf(
 }
 
 /** From the datum to the cut on 72 generators. */
-function cutDistances(request: ToolRequest, datum: Datum): readonly number[] {
+function cutDistances(request: CutRequest, datum: Datum): readonly number[] {
   return Array.from({ length: 72 }, (_, i) => {
     const cut = cutAt(request.end, i / 72, request.surface);
     return cut.kind === 'cut' ? Math.abs(cut.s - datum.s) : 0;

@@ -9,7 +9,7 @@ import type { Outcome } from '../job/problem.ts';
 import type { FlatCut } from '../solve/solution.ts';
 import type { Bed } from './cradle.ts';
 import { chooseDatum } from './datum.ts';
-import { directionOf, type ToolRequest, toolProblem } from './request.ts';
+import { type CutRequest, directionOf, toolProblem } from './request.ts';
 import { lengthText } from './revision.ts';
 import { extentsOf, facetRoom, framesAt, levelStretch, stationsBetween } from './stations.ts';
 import type { Datum } from './tool.ts';
@@ -20,7 +20,7 @@ const LEAST_HOLD: Mm = 8;
 
 /** All sizes of one guide; t is the outward coordinate (dir * s), heights are over the table. */
 export interface GuidePlan {
-  readonly request: ToolRequest;
+  readonly request: CutRequest;
   readonly flat: FlatCut;
   readonly bed: Bed;
   readonly dir: 1 | -1;
@@ -40,7 +40,7 @@ export interface GuidePlan {
 }
 
 /** The way up from the table; undefined where no base can have the blade square to it and the tube still drops in. */
-function upFromTable(request: ToolRequest, flat: FlatCut): Vec3 | undefined {
+function upFromTable(request: CutRequest, flat: FlatCut): Vec3 | undefined {
   const { member, segments } = request.end;
   const frame = frameAt(member.centerline, flat.s);
   const bend = member.centerline.segments
@@ -58,7 +58,7 @@ function upFromTable(request: ToolRequest, flat: FlatCut): Vec3 | undefined {
 }
 
 /** Of the two ways up, the one that keeps the rest of the tube off the table; where both do, the witness line's side. */
-function upward(z: Vec3, request: ToolRequest, frame: Frame): Vec3 {
+function upward(z: Vec3, request: CutRequest, frame: Frame): Vec3 {
   const deepest = (up: Vec3): Mm => {
     const places = request.end.member.centerline.segments.flatMap(({ start, end }) => [start.origin, end.origin]);
     return Math.min(...places.map((p) => dot(sub(p, frame.origin), up)));
@@ -71,7 +71,7 @@ function upward(z: Vec3, request: ToolRequest, frame: Frame): Vec3 {
 }
 
 /** Choose the base, the datum and the block of a guide for a flat cut. */
-export function planGuide(request: ToolRequest, flat: FlatCut): Outcome<GuidePlan> {
+export function planGuide(request: CutRequest, flat: FlatCut): Outcome<GuidePlan> {
   const { shop, end, saw } = request;
   const up = upFromTable(request, flat);
   if (!up) {
@@ -143,7 +143,7 @@ export function planGuide(request: ToolRequest, flat: FlatCut): Outcome<GuidePla
 
 /** Half width across the table, the largest within 60 mm of the cut: a tilted bend turns its section as it goes. */
 function widestNear(
-  { end }: ToolRequest,
+  { end }: CutRequest,
   near: { readonly s: Mm; readonly up: Vec3; readonly stretch: { readonly from: Mm; readonly to: Mm } },
 ): { readonly across: Mm } {
   const places = [-60, -45, -30, -15, 0, 15, 30, 45, 60]
@@ -208,7 +208,7 @@ function guideHeights(
 export const tunnelHeight = (strap: { readonly width: Mm; readonly thickness: Mm }): Mm =>
   strap.thickness + 0.5 + (strap.width + 1) / 2;
 
-const noRoom = (request: ToolRequest, grip: Mm) =>
+const noRoom = (request: CutRequest, grip: Mm) =>
   toolProblem(request, {
     code: 'tool/crosses-bend',
     message: `the cut at ${request.end.id} lies too near a bend or the tube's other end for a guide that holds ${lengthText(grip, 'mm')} of tube`,

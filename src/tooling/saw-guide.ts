@@ -8,7 +8,7 @@ import { type ToolMaker, toolProblem } from './request.ts';
 import { angleText, lengthText, revisionOf } from './revision.ts';
 import { type GuidePlan, planGuide } from './saw-guide-plan.ts';
 import { guideSolid } from './saw-guide-solid.ts';
-import { facetRoom } from './stations.ts';
+import { slidingFit } from './stations.ts';
 import type { Datum, Tool } from './tool.ts';
 
 /**
@@ -43,7 +43,9 @@ function guideTool(plan: GuidePlan): Tool {
     name: request.name,
     kind: 'saw-guide',
     title: `Saw guide for ${request.end.id}`,
+    for: request.end.id,
     end: request.end,
+    path: request.path,
     revision,
     saw: request.saw,
     datum,
@@ -52,12 +54,14 @@ function guideTool(plan: GuidePlan): Tool {
         name: request.name,
         solid,
         pose,
-        tube: stockSpan(request, datum, plan.wasteEnd + 10),
-        insertion: { kind: 'lift', out: bed.at.z },
-        clearance: {
-          least: request.shop.fit.slide,
-          most: request.shop.fit.slide + 2 * facetRoom(request.shop.chordTolerance),
-        },
+        tubes: [
+          {
+            member: request.end.member,
+            ...stockSpan(request, datum, plan.wasteEnd + 10),
+            insertion: { kind: 'lift', out: bed.at.z },
+            clearance: slidingFit(request.shop),
+          },
+        ],
         leastWall: LEAST_WALL,
         features: [
           {
@@ -67,7 +71,7 @@ function guideTool(plan: GuidePlan): Tool {
             width: plan.slotWidth,
             kerf: request.saw.kerf,
           },
-          ...(datum.kind === 'mark' ? [] : [{ kind: 'datum', plane: stop, s: datum.s } as const]),
+          ...(datum.kind === 'mark' ? [] : [{ kind: 'datum', plane: stop, s: datum.s, by: 'stop' } as const]),
         ],
       },
     ],

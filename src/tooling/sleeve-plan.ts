@@ -6,7 +6,7 @@ import { dot, type Mm, type Vec3 } from '../geometry/vector.ts';
 import { figure, type Outcome } from '../job/problem.ts';
 import type { CutCurve } from '../solve/solution.ts';
 import { chooseDatum } from './datum.ts';
-import { directionOf, type ToolRequest, toolProblem } from './request.ts';
+import { type CutRequest, directionOf, toolProblem } from './request.ts';
 import type { SleeveShape } from './sleeve.ts';
 import { extentsOf, facetRoom, levelStretch } from './stations.ts';
 import type { Datum } from './tool.ts';
@@ -23,7 +23,7 @@ const LEAN_DEG = 40;
 
 /** Everything that fixes a sleeve before its solids are made. */
 export interface SleevePlan {
-  readonly request: ToolRequest;
+  readonly request: CutRequest;
   readonly curve: CutCurve;
   readonly datum: Datum;
   readonly shape: SleeveShape;
@@ -37,7 +37,7 @@ export interface SleevePlan {
 }
 
 /** Choose the side, the datum, the parts and the outside of a sleeve that carries the end's curve as its edge. */
-export function planSleeve(request: ToolRequest, style: 'even' | 'box'): Outcome<SleevePlan> {
+export function planSleeve(request: CutRequest, style: 'even' | 'box'): Outcome<SleevePlan> {
   const { end, shop } = request;
   const curve = end.curves[request.surface];
   if (!curve) throw new Error(`internal: the ${request.surface} curve of ${end.id} was not traced`);
@@ -94,7 +94,7 @@ export function planSleeve(request: ToolRequest, style: 'even' | 'box'): Outcome
 }
 
 function outsideOf(
-  request: ToolRequest,
+  request: CutRequest,
   how: { readonly style: 'even' | 'box'; readonly parts: 1 | 2; readonly out: Vec3; readonly lying: boolean },
 ): SleeveShape['outside'] {
   const { shop, end } = request;
@@ -112,7 +112,7 @@ function outsideOf(
 }
 
 /** Two parts of a sleeve in a bend part on the bend's plane; on a straight across the section's lower side. */
-function partingDirection(request: ToolRequest): Vec3 {
+function partingDirection(request: CutRequest): Vec3 {
   const { member, segments, longPoint } = request.end;
   const bend = member.centerline.segments
     .slice(segments.first, segments.last + 1)
@@ -122,7 +122,7 @@ function partingDirection(request: ToolRequest): Vec3 {
   return sectionWidth(member.section) >= sectionHeight(member.section) ? frame.up : frame.right;
 }
 
-function oneSegment(request: ToolRequest, from: Mm, to: Mm): boolean {
+function oneSegment(request: CutRequest, from: Mm, to: Mm): boolean {
   const line = request.end.member.centerline;
   const [low, high] = [Math.min(from, to) + 1e-6, Math.max(from, to) - 1e-6];
   const inside = line.segments.filter((x, i) => {
@@ -136,7 +136,7 @@ function oneSegment(request: ToolRequest, from: Mm, to: Mm): boolean {
 }
 
 /** A one-piece sleeve comes on over the end it leans on; without one, over the raw end, which must not lie past another bend. */
-function slipsOn(request: ToolRequest, datum: Datum): boolean {
+function slipsOn(request: CutRequest, datum: Datum): boolean {
   if (datum.kind !== 'mark') return true;
   const line = request.end.member.centerline;
   const cut = segmentAt(line, Math.max(0, Math.min(line.length, request.end.longPoint)));
@@ -144,12 +144,12 @@ function slipsOn(request: ToolRequest, datum: Datum): boolean {
 }
 
 /** Turn of the tube between base and edge. */
-function leanDeg(request: ToolRequest, from: Mm, to: Mm): number {
+function leanDeg(request: CutRequest, from: Mm, to: Mm): number {
   const line = request.end.member.centerline;
   return acosd(dot(frameAt(line, from).heading, frameAt(line, to).heading));
 }
 
-function tightBend(request: ToolRequest, range: { readonly from: Mm; readonly to: Mm }) {
+function tightBend(request: CutRequest, range: { readonly from: Mm; readonly to: Mm }) {
   const { member } = request.end;
   const [low, high] = [Math.min(range.from, range.to), Math.max(range.from, range.to)];
   const need = sectionReach(member.section) + request.shop.wall + request.shop.fit.slide + 1;
@@ -166,14 +166,14 @@ function tightBend(request: ToolRequest, range: { readonly from: Mm; readonly to
   });
 }
 
-const acrossSegments = (request: ToolRequest) =>
+const acrossSegments = (request: CutRequest) =>
   toolProblem(request, {
     code: 'tool/crosses-bend',
     message: `the cut at ${request.end.id} runs across bends in different planes, where no sleeve can follow`,
     hint: 'use the wrap of the cut curve from `solve`, or move the joint',
   });
 
-const noRoom = (request: ToolRequest) =>
+const noRoom = (request: CutRequest) =>
   toolProblem(request, {
     code: 'tool/crosses-bend',
     message: `no ${request.datum === 'auto' ? 'end, stock or mark' : request.datum} datum leaves at least ${LEAST_BODY} mm of sleeve at ${request.end.id}`,
@@ -181,7 +181,7 @@ const noRoom = (request: ToolRequest) =>
     limit: LEAST_BODY,
   });
 
-const cannotSlip = (request: ToolRequest) =>
+const cannotSlip = (request: CutRequest) =>
   toolProblem(request, {
     code: 'tool/cannot-insert',
     message: `one part cannot slip onto the tube at ${request.end.id}, which bends between the edge and where the tool would come on`,
@@ -189,13 +189,13 @@ const cannotSlip = (request: ToolRequest) =>
   });
 
 /** Halves come apart only where the parting direction is an axis of the section: else each half grips past the widest place. */
-function askew({ end }: ToolRequest, out: Vec3): boolean {
+function askew({ end }: CutRequest, out: Vec3): boolean {
   if (end.member.section.kind === 'round') return false;
   const frame = frameAt(end.member.centerline, end.longPoint);
   return Math.max(Math.abs(dot(out, frame.up)), Math.abs(dot(out, frame.right))) < 1 - SAME_PLACE;
 }
 
-const cannotPart = (request: ToolRequest) =>
+const cannotPart = (request: CutRequest) =>
   toolProblem(request, {
     code: 'tool/cannot-insert',
     message: `the section stands askew in the bend at ${request.end.id}: the two halves of a sleeve could not come off it`,

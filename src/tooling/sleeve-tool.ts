@@ -10,8 +10,8 @@ import { revisionOf } from './revision.ts';
 import { sleeveMesh, sleevePose } from './sleeve.ts';
 import { keysOf, labelOf, padOf, strapGrooves, witnessNotches } from './sleeve-features.ts';
 import type { SleevePlan } from './sleeve-plan.ts';
-import { facetRoom } from './stations.ts';
-import type { Feature, Tool, ToolPart } from './tool.ts';
+import { slidingFit } from './stations.ts';
+import type { Feature, Insertion, Tool, ToolPart } from './tool.ts';
 
 /** Gap left between two parts, so that the strap closes them on the tube: half from each. */
 const PARTING: Mm = 0.2;
@@ -30,11 +30,10 @@ function wholePart(plan: SleevePlan, revision: string): ToolPart {
   const body: Solid = pad ? { kind: 'union', name: 'body', of: [sleeve, pad.solid] } : sleeve;
   const cuts = [...witnessNotches(plan), ...labelOf(plan, revision, pad?.face)];
   return {
-    ...common(plan),
+    ...common(plan, { kind: 'slide' }),
     name: plan.request.name,
     solid: cuts.length > 0 ? { kind: 'subtract', name: plan.request.kind, from: body, cuts } : body,
     pose: sleevePose(plan.shape),
-    insertion: { kind: 'slide' },
     features: features(plan, { from: 0, to: 1 }),
   };
 }
@@ -53,11 +52,10 @@ function halfPart(plan: SleevePlan, revision: string, sign: 1 | -1): ToolPart {
   const pose = plan.lying ? laid(plan, standing, out) : standing;
   const middle = outlineAngle(plan, out);
   return {
-    ...common(plan),
+    ...common(plan, { kind: 'lift', out: scale(out, -1) }),
     name: `${request.name}-${sign > 0 ? 'a' : 'b'}`,
     solid: plan.lying ? { kind: 'place', name: solid.name, of: solid, at: compose(inverse(pose), standing) } : solid,
     pose,
-    insertion: { kind: 'lift', out: scale(out, -1) },
     features: features(plan, { from: middle - 0.24, to: middle + 0.24 }),
   };
 }
@@ -98,13 +96,12 @@ function laid({ shape }: SleevePlan, standing: Placement, out: Vec3): Placement 
   return { origin: along(origin, z, -shape.outside.halfOut), x: standing.z, y: cross(z, standing.z), z };
 }
 
-function common({ request, datum, curve }: SleevePlan): Pick<ToolPart, 'tube' | 'clearance' | 'leastWall'> {
+function common({ request, datum, curve }: SleevePlan, insertion: Insertion): Pick<ToolPart, 'tubes' | 'leastWall'> {
   const dir = directionOf(request.end);
   const long = Math.max(...curve.samples.map((sample) => dir * sample.s));
-  const { slide } = request.shop.fit;
+  const { member } = request.end;
   return {
-    tube: stockSpan(request, datum, long + 15),
-    clearance: { least: slide, most: slide + 2 * facetRoom(request.shop.chordTolerance) },
+    tubes: [{ member, ...stockSpan(request, datum, long + 15), insertion, clearance: slidingFit(request.shop) }],
     leastWall: LEAST_WALL,
   };
 }
@@ -115,6 +112,6 @@ function features(plan: SleevePlan, share: { readonly from: number; readonly to:
   const plane = { point: frame.origin, normal: scale(frame.heading, shape.toward) };
   return [
     { kind: 'cut-edge', curve, ...share },
-    { kind: 'datum', plane, s: datum.s },
+    { kind: 'datum', plane, s: datum.s, by: datum.kind === 'mark' ? 'mark' : 'stop' },
   ];
 }

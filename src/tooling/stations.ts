@@ -2,10 +2,17 @@ import { frameAt, type Segment, segmentAt } from '../geometry/centerline.ts';
 import type { Frame } from '../geometry/frame.ts';
 import { facetsFor, outlineAt, outlineKinks, type Section, sectionReach } from '../geometry/section.ts';
 import { cross, dot, length, type Mm, unit, type Vec2, type Vec3 } from '../geometry/vector.ts';
-import type { Member } from '../solve/solution.ts';
+import type { Shop } from '../job/job.ts';
+import type { HeldMember, HeldTube } from './tool.ts';
 
 /** Room that facets need beyond a clearance: a faceted bore bows inward by the chord tolerance round the tube, and as much again along a bend. */
 export const facetRoom = (chordTolerance: Mm): Mm => 2 * chordTolerance;
+
+/** Clearance of sleeves and cradles: what the shop asks for, and at most what their facets add to it. */
+export const slidingFit = ({ fit, chordTolerance }: Shop): HeldTube['clearance'] => ({
+  least: fit.slide,
+  most: fit.slide + 2 * facetRoom(chordTolerance),
+});
 
 /** u all round: every kink, and as many between as keep the outline grown by `room` within the chord tolerance. */
 export function outlineUs(section: Section, room: Mm, chordTolerance: Mm): readonly number[] {
@@ -40,7 +47,7 @@ export function usBetween(
 
 /** Arc lengths from one s to another: the ends, every tangent point between, and arcs within the chord tolerance. */
 export function stationsBetween(
-  member: Member,
+  member: HeldMember,
   range: { readonly from: Mm; readonly to: Mm },
   chordTolerance: Mm,
 ): readonly Mm[] {
@@ -66,7 +73,7 @@ export function stationsBetween(
   return range.from <= range.to ? ordered : ordered.reverse();
 }
 
-export const framesAt = (member: Member, stations: readonly Mm[]): readonly Frame[] =>
+export const framesAt = (member: HeldMember, stations: readonly Mm[]): readonly Frame[] =>
   stations.map((s) => frameAt(member.centerline, s));
 
 /** Section coordinates (right, up) as (across, out) for a tool whose sides stand along `out`. */
@@ -99,7 +106,7 @@ export interface Stretch {
 }
 
 /** Farthest stretch round s whose headings all stand square to `out`; the tube's straight continuation counts beyond its drawn ends. */
-export function levelStretch(member: Member, s: Mm, out: Vec3): Stretch {
+export function levelStretch(member: HeldMember, s: Mm, out: Vec3): Stretch {
   const { segments, length: whole } = member.centerline;
   const level = (segment: Segment): boolean => {
     const flat = Math.abs(dot(segment.start.heading, out)) < 1e-6;

@@ -1,10 +1,11 @@
 import type { Placement } from '../geometry/placement.ts';
 import type { Mm, Vec3 } from '../geometry/vector.ts';
-import type { Plane, Saw } from '../job/job.ts';
+import type { Plane, Saw, ToolKind } from '../job/job.ts';
+import type { JobPath } from '../job/problem.ts';
 import type { Solid } from '../solid/expression.ts';
-import type { CutCurve, CutEnd } from '../solve/solution.ts';
+import type { CutCurve, CutEnd, Member } from '../solve/solution.ts';
 
-export type ToolKind = 'saw-guide' | 'marking-gauge' | 'notch-collar';
+export type { ToolKind } from '../job/job.ts';
 
 /** One printed tool: what it is made of, how it is used, and what must be measured on it before it is written. */
 export interface Tool {
@@ -12,7 +13,12 @@ export interface Tool {
   readonly name: string;
   readonly kind: ToolKind;
   readonly title: string;
-  readonly end: CutEnd;
+  /** What it is for, as people name it: the cut end, the joint, the members. */
+  readonly for: string;
+  /** The cut it serves, where it serves one: its slot or edge is that cut. */
+  readonly end?: CutEnd;
+  /** Where in the job file it comes from. */
+  readonly path: JobPath;
   /** Short mark engraved on the part, computed from the geometry: a stale print is told from a new one by it. */
   readonly revision: string;
   readonly parts: readonly ToolPart[];
@@ -21,7 +27,7 @@ export interface Tool {
   /** What to do with it, one step a line. */
   readonly use: readonly string[];
   readonly saw?: Saw;
-  readonly datum: Datum;
+  readonly datum?: Datum;
 }
 
 export interface ToolFact {
@@ -48,15 +54,26 @@ export interface ToolPart {
   readonly solid: Solid;
   /** From print pose to where it stands on the tube in the job. */
   readonly pose: Placement;
-  /** The tube as it lies in the tool: stock from s to s, and how it goes in. */
-  readonly tube: { readonly from: Mm; readonly to: Mm };
-  readonly insertion: Insertion;
-  /** Radial clearance aimed at between tool and tube: at least `least`, and nowhere in the fitted bore more than `most`. */
-  readonly clearance: { readonly least: Mm; readonly most: Mm };
+  /** Every tube it holds or goes round; none for a tool that stands by itself. Edges, slots and stops are those of the first. */
+  readonly tubes: readonly HeldTube[];
   /** Thinnest printed wall aimed at. */
   readonly leastWall: Mm;
   readonly features: readonly Feature[];
 }
+
+/** A tube as it lies in a part, and how it goes in. */
+export interface HeldTube {
+  readonly member: HeldMember;
+  /** The tube as it lies in the tool: from s to s, either of which may lie past its drawn ends. */
+  readonly from: Mm;
+  readonly to: Mm;
+  readonly insertion: Insertion;
+  /** Radial clearance aimed at between tool and tube: at least `least`, and nowhere in the fitted bore more than `most`. */
+  readonly clearance: { readonly least: Mm; readonly most: Mm };
+}
+
+/** What is needed of a member to hold it: also of one that stands in no job, as a ring's in a fit coupon. */
+export type HeldMember = Pick<Member, 'name' | 'section' | 'centerline'>;
 
 /** lift: tube and tool come apart in this direction (job coordinates, the way the tube leaves). slide: the tool slips along the tube. */
 export type Insertion = { readonly kind: 'lift'; readonly out: Vec3 } | { readonly kind: 'slide' };
@@ -67,5 +84,7 @@ export type Feature =
   | { readonly kind: 'cut-edge'; readonly curve: CutCurve; readonly from: number; readonly to: number }
   /** Two faces square to the table. The kept face lies `keptOffset` from the cut toward the waste (negative: toward the body). */
   | { readonly kind: 'slot'; readonly cut: Plane; readonly keptOffset: Mm; readonly width: Mm; readonly kerf: Mm }
-  /** A flat face, square to the centerline at s, that the tube's end or a scribed line is set against. */
-  | { readonly kind: 'datum'; readonly plane: Plane; readonly s: Mm };
+  /** A flat face, square to the centerline at s, that the tube's end stops against or a scribed line is set to. */
+  | { readonly kind: 'datum'; readonly plane: Plane; readonly s: Mm; readonly by: 'stop' | 'mark' }
+  /** A flat face of at least so many mm^2, looking along the plane's normal: to lay against a table, a fence or a square. */
+  | { readonly kind: 'face'; readonly plane: Plane; readonly area: number };

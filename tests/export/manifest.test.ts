@@ -48,7 +48,7 @@ const MANIFEST: Manifest = {
     },
   ],
   files: [file('b.stl'), file('B.stl'), file('a.stl')],
-  tools: [{ name: 'a', kind: 'saw-guide', title: 't', end: 'leg.end', revision: 'R', proofs: [PROOF] }],
+  tools: [{ name: 'a', kind: 'saw-guide', title: 't', for: 'leg.end', revision: 'R', proofs: [PROOF] }],
 };
 
 describe('a manifest', () => {

@@ -6,7 +6,7 @@ import { sectionDistance } from '../../src/geometry/section.ts';
 import { add, along, cross, dot, scale, sub, unit, type Vec3 } from '../../src/geometry/vector.ts';
 import { type Kernel, openKernel } from '../../src/solid/kernel.ts';
 import type { Mesh } from '../../src/solid/mesh.ts';
-import type { Feature } from '../../src/tooling/tool.ts';
+import type { Feature, HeldTube } from '../../src/tooling/tool.ts';
 import {
   benchJob,
   broken,
@@ -18,6 +18,7 @@ import {
   type Proved,
   prove,
   toolsOf,
+  tubeClaimed,
 } from './support.ts';
 
 let kernel: Kernel;
@@ -42,7 +43,7 @@ function featureOf<K extends Feature['kind']>({ tool }: Proved, kind: K): Extrac
 
 /** Away from the tube's axis by `by` for vertices whose distance from the tube is in the range. */
 function radially(proved: Proved, [low, high]: readonly [number, number], by: number): Proved {
-  const { centerline, section } = proved.tool.end.member;
+  const { centerline, section } = proved.tool.end!.member;
   return movedInJob(proved, (p) => {
     const { s, a, b } = besideCenterline(centerline, section, p);
     const d = sectionDistance(section, a, b);
@@ -181,19 +182,19 @@ describe('the tube going in', () => {
   test('a bore 0.04 mm tighter fails by its clearance alone', () => {
     const proof = prove(kernel, radially(collar(), bore, -0.04));
     expect(codesOf(proof)).toEqual(['proof/clearance']);
-    expect(firstPart(proof).clearance.least).toBeCloseTo(0.23, 2);
+    expect(firstPart(proof).clearance!.least).toBeCloseTo(0.23, 2);
   });
 
   test('a bore 0.05 mm looser fails by its clearance alone', () => {
     const proof = prove(kernel, radially(collar(), bore, 0.05));
     expect(codesOf(proof)).toEqual(['proof/clearance']);
-    expect(firstPart(proof).clearance.most).toBeGreaterThan(0.3);
+    expect(firstPart(proof).clearance!.most).toBeGreaterThan(0.3);
   });
 
   test('a bore far too loose is no fitted bore', () => {
     const proof = prove(kernel, radially(collar(), bore, 2));
     expect(codesOf(proof)).toContain('proof/clearance');
-    expect(firstPart(proof).clearance.cover).toBeLessThan(0.9);
+    expect(firstPart(proof).clearance!.cover).toBeLessThan(0.9);
   });
 
   test('a bore smaller than the tube overlaps it', () => {
@@ -203,25 +204,25 @@ describe('the tube going in', () => {
   });
 
   test('a cradle that the tube is to leave sideways overlaps it on the way', () => {
-    const { heading } = frameAt(guide().tool.end.member.centerline, 0);
-    const sideways = (part: Proved['tool']['parts'][0]): Proved['tool']['parts'][0] => {
-      if (part.insertion.kind !== 'lift') expect.fail('a guide is lifted into');
-      const { out } = part.insertion;
+    const { heading } = frameAt(guide().tool.end!.member.centerline, 0);
+    const sideways = (tube: HeldTube): HeldTube => {
+      if (tube.insertion.kind !== 'lift') expect.fail('a guide is lifted into');
+      const { out } = tube.insertion;
       const across: Vec3 = [
         out[1] * heading[2] - out[2] * heading[1],
         out[2] * heading[0] - out[0] * heading[2],
         out[0] * heading[1] - out[1] * heading[0],
       ];
-      return { ...part, insertion: { kind: 'lift', out: across } };
+      return { ...tube, insertion: { kind: 'lift', out: across } };
     };
-    expect(codes(claimed(guide(), sideways))).toContain('proof/overlap');
+    expect(codes(tubeClaimed(guide(), sideways))).toContain('proof/overlap');
   });
 
   test('walls that close in over the tube, clear of it where it lies, stop it on its way out', () => {
-    const { centerline, section } = guide().tool.end.member;
-    const [part] = guide().tool.parts;
-    if (part?.insertion.kind !== 'lift') expect.fail('a guide is lifted into');
-    const { out } = part.insertion;
+    const { centerline, section } = guide().tool.end!.member;
+    const [tube] = guide().tool.parts[0]!.tubes;
+    if (tube?.insertion.kind !== 'lift') expect.fail('a guide is lifted into');
+    const { out } = tube.insertion;
     const { cut } = featureOf(guide(), 'slot');
     // The walls' outer top edges, 7 mm above the axis, fold in to where the tube is narrower than at its widest.
     const lips = movedInJob(guide(), (p) => {
@@ -235,25 +236,22 @@ describe('the tube going in', () => {
     });
     const proof = prove(kernel, lips);
     expect(codesOf(proof)).toEqual(['proof/overlap']);
-    expect(firstPart(proof).clearance.least).toBeGreaterThan(0.25);
+    expect(firstPart(proof).clearance!.least).toBeGreaterThan(0.25);
     expect(firstPart(proof).overlap).toBeGreaterThan(1);
   });
 
   test('a guide that lies across a straight and a bend cannot slide', () => {
     expect(
-      codes(claimed(tools.get('bend-end-saw-guide')!, (part) => ({ ...part, insertion: { kind: 'slide' } }))),
+      codes(tubeClaimed(tools.get('bend-end-saw-guide')!, (tube) => ({ ...tube, insertion: { kind: 'slide' } }))),
     ).toContain('proof/overlap');
   });
 
   test('a tube that goes on past the ledge it is to stand on overlaps it', () => {
     const { datum } = collar().tool;
-    const longer = claimed(collar(), (part) => ({
-      ...part,
-      tube:
-        Math.abs(part.tube.to - datum.s) < 1e-6
-          ? { ...part.tube, to: datum.s + 60 }
-          : { ...part.tube, from: datum.s - 60 },
-    }));
+    const s = datum!.s;
+    const longer = tubeClaimed(collar(), (tube) =>
+      Math.abs(tube.to - s) < 1e-6 ? { ...tube, to: s + 60 } : { ...tube, from: s - 60 },
+    );
     expect(codes(longer)).toContain('proof/overlap');
   });
 });
@@ -261,7 +259,7 @@ describe('the tube going in', () => {
 describe('the working edge', () => {
   /** Vertices within 0.3 mm of the rim, moved along the tube by what the rule says at their turn. */
   const rimMoved = (proved: Proved, by: (turn: number) => number): Proved => {
-    const { centerline, section } = proved.tool.end.member;
+    const { centerline, section } = proved.tool.end!.member;
     const { samples } = featureOf(proved, 'cut-edge').curve;
     return movedInJob(proved, (p) => {
       const { s, a, b } = besideCenterline(centerline, section, p);
@@ -338,7 +336,7 @@ describe('the slot', () => {
     const { cut, keptOffset, width } = featureOf(proved, 'slot');
     const offset = which === 'kept' ? keptOffset : keptOffset + width;
     // Along the tube, so that the bore's facets stay on the bore.
-    const { heading } = frameAt(proved.tool.end.member.centerline, 0);
+    const { heading } = frameAt(proved.tool.end!.member.centerline, 0);
     const step = by / dot(heading, cut.normal);
     return movedInJob(proved, (p) =>
       Math.abs(dot(sub(p, cut.point), cut.normal) - offset) < 1e-3 ? along(p, heading, step) : undefined,
@@ -362,7 +360,7 @@ describe('the slot', () => {
       ...part,
       features: part.features.map((feature) => {
         if (feature.kind !== 'slot') return feature;
-        const { heading } = frameAt(guide().tool.end.member.centerline, 0);
+        const { heading } = frameAt(guide().tool.end!.member.centerline, 0);
         const leaning = along(feature.cut.normal, heading, 0.0035);
         return { ...feature, cut: { ...feature.cut, normal: scale(leaning, 1 / Math.hypot(...leaning)) } };
       }),
@@ -418,6 +416,6 @@ describe('walls and overhangs', () => {
     expect(codesOf(proof).filter((code) => code !== 'proof/bed')).toEqual(['proof/overhang']);
     expect(firstPart(proof).widestOverhang).toBeGreaterThan(6.5);
     expect(firstPart(proof).overhangArea).toBeGreaterThan(before.overhangArea + 1000);
-    expect(firstPart(proof).clearance.least).toBeCloseTo(before.clearance.least, 4);
+    expect(firstPart(proof).clearance!.least).toBeCloseTo(before.clearance!.least, 4);
   });
 });

@@ -35,10 +35,11 @@ describe('a tool as it is made', () => {
     expect(proof.problems.map(({ code, message }) => `${code} ${message}`)).toEqual([]);
     expect(proof.parts.map(({ part }) => part)).toEqual(proved.tool.parts.map((part) => part.name));
     for (const [i, part] of proof.parts.entries()) {
-      const { clearance, features } = proved.tool.parts[i]!;
+      const { features, tubes } = proved.tool.parts[i]!;
+      const { clearance } = tubes[0]!;
       expect(part).toMatchObject({ closed: true, shells: 1, fileDifference: 0, overlap: 0 });
-      expect(part.clearance.least).toBeGreaterThan(clearance.least - 0.003);
-      expect(part.clearance.most).toBeGreaterThan(clearance.least);
+      expect(part.clearance!.least).toBeGreaterThan(clearance.least - 0.003);
+      expect(part.clearance!.most).toBeGreaterThan(clearance.least);
       expect(part.bedArea).toBeGreaterThan(100);
       const kinds = features.map(({ kind }) => kind);
       if (kinds.includes('cut-edge')) {

@@ -94,10 +94,10 @@ describe('the cut, traced anew near where it passes', () => {
 describe('the way out', () => {
   test.each(['bend-end-saw-guide'])('of %s is as near as the nearest of many places of the tube on it', (name) => {
     const { tool } = tools.get(name)!;
-    const [part] = tool.parts;
-    if (part?.insertion.kind !== 'lift') expect.fail('a guide is lifted into');
-    const { out } = part.insertion;
-    const tube = tubeOf(tool, part);
+    const [held] = tool.parts[0]!.tubes;
+    if (held?.insertion.kind !== 'lift') expect.fail('a guide is lifted into');
+    const { out } = held.insertion;
+    const tube = tubeOf(held);
     const shadow = shadowOf(tube, out);
     if (!shadow) expect.fail('the tube lies level');
     const { origin, right, up } = tube.line.segments[0]!.start;

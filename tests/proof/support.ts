@@ -4,14 +4,14 @@ import { readStl } from '../../src/export/stl.ts';
 import { readThreemf } from '../../src/export/threemf-read.ts';
 import { place, unplace } from '../../src/geometry/placement.ts';
 import type { Vec3 } from '../../src/geometry/vector.ts';
-import type { Job, ToolSpec } from '../../src/job/job.ts';
+import type { CutToolSpec, Job } from '../../src/job/job.ts';
 import type { PartProof, ToolProof } from '../../src/proof/facts.ts';
 import { type PartFiles, proveTool } from '../../src/proof/prove.ts';
 import type { Kernel } from '../../src/solid/kernel.ts';
 import type { Mesh } from '../../src/solid/mesh.ts';
 import type { Solution } from '../../src/solve/solution.ts';
 import { makeTools } from '../../src/tooling/registry.ts';
-import type { Tool, ToolPart } from '../../src/tooling/tool.ts';
+import type { HeldTube, Tool, ToolPart } from '../../src/tooling/tool.ts';
 import {
   barTube,
   bend,
@@ -35,7 +35,7 @@ export interface Proved {
 }
 
 /** A tool asked for by name. */
-const asked = (kind: ToolSpec['kind'], member: string, more: Partial<ToolSpec> = {}): ToolSpec => ({
+const asked = (kind: CutToolSpec['kind'], member: string, more: Partial<CutToolSpec> = {}): CutToolSpec => ({
   kind,
   end: { member, end: 'end', path: ['tools', member] },
   datum: 'auto',
@@ -146,6 +146,10 @@ export function claimed(proved: Proved, change: (part: ToolPart) => ToolPart): P
   if (!first) throw new Error('a tool without parts');
   return { ...proved, tool: { ...proved.tool, parts: [change(first), ...others] } };
 }
+
+/** The same tool with what is claimed of the first tube of its first part changed. */
+export const tubeClaimed = (proved: Proved, change: (tube: HeldTube) => HeldTube): Proved =>
+  claimed(proved, (part) => ({ ...part, tubes: part.tubes.map((tube, i) => (i === 0 ? change(tube) : tube)) }));
 
 /** Vertices moved by a rule on where they stand in the job. */
 export function movedInJob(proved: Proved, rule: (p: Vec3) => Vec3 | undefined): Proved {

@@ -15,7 +15,7 @@ joints:
   - trim: { end: a.end, at: 100, miter: 30, long-point: left }
 tools: [saw-guide: a.end]
 `);
-    expect(tools[0]!.datum.kind).toBe('mark');
+    expect(tools[0]!.datum?.kind).toBe('mark');
   });
 
   test.each(['up', 'down'])('a guide stands so that a tube that bends %s keeps off the table', (toward) => {

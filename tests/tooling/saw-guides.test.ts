@@ -48,7 +48,7 @@ describe('a saw guide', () => {
         zeroArea: 0,
       });
       expect(Math.abs(facts.bounds.min[2]!)).toBeLessThan(1e-3);
-      const { plane } = tool.end.flat!;
+      const { plane } = tool.end!.flat!;
       expect(Math.abs(dot(plane.normal, part.pose.z))).toBeLessThan(1e-9);
       const kerf = tool.saw!.kerf;
       const width = Math.max(kerf, tool.saw!.blade + tool.saw!.clearance);
@@ -95,7 +95,7 @@ tools: [{ saw-guide: tube.end }]
     expect(Math.abs(dot(part.pose.z, [0, 0, 1]))).toBeCloseTo(1, 12);
     // The cut's plane holds the bend's axis and stands 37 deg round from the tangent point (40, 0, 0); center (40, 80, 0).
     const angle = (37 * Math.PI) / 180;
-    const { plane } = tool.end.flat!;
+    const { plane } = tool.end!.flat!;
     expect(plane.normal[0]).toBeCloseTo(Math.cos(angle), 12);
     expect(plane.normal[1]).toBeCloseTo(Math.sin(angle), 12);
     expect(dot(sub(plane.point, [40, 80, 0]), plane.normal)).toBeCloseTo(0, 9);
@@ -117,9 +117,9 @@ tools: [saw-guide: branch.end]
 
 /** The kerf's slab over the tube's own cross-section, in print pose: a prism through the cut's outline, moved into the kerf. */
 function slabOverTube(tool: ReturnType<typeof made>['tools'][number], pose: Parameters<typeof place>[0]) {
-  const { normal } = tool.end.flat!.plane;
+  const { normal } = tool.end!.flat!.plane;
   const [from, to] = [0.05, tool.saw!.kerf - 0.05];
-  const points = tool.end.curves.outer.samples.flatMap((sample) =>
+  const points = tool.end!.curves.outer.samples.flatMap((sample) =>
     [from, to].map(
       (k): Vec3 =>
         unplace(pose, [

@@ -94,8 +94,8 @@ describe('a marking gauge is as long as the mark is far', () => {
   test('face to ledge is the trimmed length', () => {
     const tool = made(gauge('straight: 100', 'at: 72.5')).tools[0]!;
     const facts = checkMesh(meshOf(tool.parts[0]!));
-    expect(tool.datum.kind).toBe('end');
-    expect(tool.datum.distance).toBeCloseTo(72.5, 9);
+    expect(tool.datum?.kind).toBe('end');
+    expect(tool.datum?.distance).toBeCloseTo(72.5, 9);
     // The ledge under the tube's end is 3 mm thick and stands on the bed.
     expect(facts.bounds.max[2]! - 3).toBeCloseTo(72.5, 4);
   });

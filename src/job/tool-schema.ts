@@ -1,0 +1,56 @@
+import { z } from 'zod';
+import { angleField, endField, exactlyOne, fields, fileNameField, lengthField, nameReference } from './fields.ts';
+import { ANGLES, LENGTHS } from './limits.ts';
+import type { Units } from './units.ts';
+
+export const CUT_TOOL_KINDS = ['saw-guide', 'marking-gauge', 'notch-collar'] as const;
+export const TOOL_KINDS = [...CUT_TOOL_KINDS, 'angle-block'] as const;
+
+/** Printed tools asked for by name. */
+export function toolSchema(units: Units) {
+  const name = fileNameField('File stem; made from what the tool is for and its kind when left out').optional();
+  const common = {
+    end: endField('End the tool is for'),
+    name,
+    datum: z.enum(['auto', 'end', 'stock', 'mark']).default('auto').meta({
+      description:
+        "What the tool registers on. end: the tube's other end; stock: the raw end on the waste side; mark: a scribed line. Default auto.",
+    }),
+    grip: lengthField(units, {
+      what: 'Length of tube held on the kept side; chosen when left out',
+      range: LENGTHS.grip,
+    }).optional(),
+  };
+  const short = endField('End the tool is for');
+  const body = {
+    'saw-guide': fields({ ...common, saw: nameReference('Saw, from shop.saws').optional() }),
+    'marking-gauge': fields(common),
+    'notch-collar': fields({
+      ...common,
+      surface: z.enum(['outer', 'inner', 'square']).default('outer').meta({
+        description:
+          'outer: outside of the branch to outside of the run, a line to scribe. inner: bore of the branch. square: longest over the wall. Default outer.',
+      }),
+      parts: z
+        .literal(['auto', 1, 2])
+        .default('auto')
+        .meta({ description: 'One sleeve, or two halves. Default auto.' }),
+    }),
+  };
+  return fields({
+    'saw-guide': z.union([short, body['saw-guide']]).optional(),
+    'marking-gauge': z.union([short, body['marking-gauge']]).optional(),
+    'notch-collar': z.union([short, body['notch-collar']]).optional(),
+    'angle-block': fields({
+      angle: angleField({ what: 'Angle between its two faces', range: ANGLES.block }),
+      length: lengthField(units, { what: 'Length of its faces', range: LENGTHS.block, preset: '80mm' }).prefault(
+        '80mm',
+      ),
+      name,
+    }).optional(),
+  })
+    .check(exactlyOne(TOOL_KINDS, 'tool'))
+    .meta({ minProperties: 1, maxProperties: 1 });
+}
+
+export type RawTool = z.output<ReturnType<typeof toolSchema>>;

@@ -1,0 +1,47 @@
+import type { EndRef, ToolSpec } from './job.ts';
+import { endRef } from './joint-spec.ts';
+import type { JobPath } from './problem.ts';
+import { CUT_TOOL_KINDS, type RawTool } from './tool-schema.ts';
+
+/** A tool field by field; the short form `saw-guide: leg.end` stands for the tool with every default. */
+export function toolSpec(raw: RawTool, index: number): ToolSpec | undefined {
+  const kind = CUT_TOOL_KINDS.find((k) => raw[k] !== undefined);
+  const body = kind && raw[kind];
+  if (!kind || !body) return otherTool(raw, index);
+  const path: JobPath = ['tools', index, kind];
+  if ('member' in body) return { kind, path, end: endRef(body, path), datum: 'auto', surface: 'outer', parts: 'auto' };
+  const { end, name, datum, grip } = body;
+  const saw = 'saw' in body ? body.saw : undefined;
+  return {
+    kind,
+    path,
+    end: endRef(end, [...path, 'end']),
+    datum,
+    surface: 'surface' in body ? body.surface : 'outer',
+    parts: 'parts' in body ? body.parts : 'auto',
+    ...(name === undefined ? {} : { name }),
+    ...(saw === undefined ? {} : { saw }),
+    ...(grip === undefined ? {} : { grip }),
+  };
+}
+
+/** Tools that do not belong to one cut end. */
+function otherTool(raw: RawTool, index: number): ToolSpec | undefined {
+  const block = raw['angle-block'];
+  if (!block) return undefined;
+  const { angle, length, name } = block;
+  const path: JobPath = ['tools', index, 'angle-block'];
+  return { kind: 'angle-block', path, angleDeg: angle, length, ...(name === undefined ? {} : { name }) };
+}
+
+/** Members a tool names, with where it does. */
+export function toolMembers(tool: ToolSpec): readonly Pick<EndRef, 'member' | 'path'>[] {
+  switch (tool.kind) {
+    case 'saw-guide':
+    case 'marking-gauge':
+    case 'notch-collar':
+      return [tool.end];
+    case 'angle-block':
+      return [];
+  }
+}
