@@ -22,6 +22,12 @@ interface Known {
 /** ms. A save is several events; an editor that empties a file before it writes it needs the longer one. */
 const SETTLED = 30;
 const EMPTY = 150;
+/**
+ * ms after the last event, for another look. The watcher swallows what happens to a file within 50 ms of an event it told
+ * of (100 ms for one that went away) and never makes up for it: the second of two quick saves would be lost for good. A
+ * look at unchanged text costs nothing.
+ */
+const SWALLOWED = 200;
 
 /**
  * `kerfwright watch`: builds each job, then again whenever its file is saved, until the person stops it. A job with
@@ -53,6 +59,7 @@ export async function watchCommand(io: Io, args: readonly string[], given: Watch
     round.again();
     if (!options.quiet) io.stderr.write(`watching ${args.map(visible).join(', ')}; Ctrl-C stops\n`);
     await Promise.race([signal, round.fault]);
+    round.end();
     await stop();
     return EXIT.interrupted;
   } finally {
@@ -81,9 +88,19 @@ const watchedPlaces = (io: Io, args: readonly string[]): WatchedPlaces => {
   return { paths, deep: args.some((arg) => /[*?[{][^/]*\//.test(arg)) };
 };
 
-/** Runs a pass a moment after the last of several calls, never two at once, and once more when called meanwhile. */
-function rounds(pass: () => Promise<void>): { readonly again: () => void; readonly fault: Promise<never> } {
-  let timer: NodeJS.Timeout | undefined;
+interface Rounds {
+  readonly again: () => void;
+  readonly fault: Promise<never>;
+  /** Starts no more passes. */
+  readonly end: () => void;
+}
+
+/**
+ * Runs a pass a moment after the last of several calls and another one a while later, never two at once, and once more
+ * when called meanwhile.
+ */
+function rounds(pass: () => Promise<void>): Rounds {
+  let timers: readonly NodeJS.Timeout[] = [];
   let running = false;
   let wanted = false;
   let fail = (_: unknown): void => undefined;
@@ -92,6 +109,7 @@ function rounds(pass: () => Promise<void>): { readonly again: () => void; readon
   });
   fault.catch(() => undefined);
   const run = async (): Promise<void> => {
+    wanted = true;
     if (running) return;
     running = true;
     while (wanted) {
@@ -104,12 +122,14 @@ function rounds(pass: () => Promise<void>): { readonly again: () => void; readon
     }
     running = false;
   };
-  const again = (): void => {
-    wanted = true;
-    clearTimeout(timer);
-    timer = setTimeout(() => void run(), SETTLED);
+  const end = (): void => {
+    for (const timer of timers) clearTimeout(timer);
   };
-  return { again, fault };
+  const again = (): void => {
+    end();
+    timers = [SETTLED, SWALLOWED].map((ms) => setTimeout(() => void run(), ms));
+  };
+  return { again, fault, end };
 }
 
 interface Watched {

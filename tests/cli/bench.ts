@@ -23,6 +23,9 @@ export interface Around {
   readonly env?: Io['env'];
   readonly files?: Partial<Files>;
   readonly self?: Partial<Io['self']>;
+  readonly watching?: NonNullable<Io['watching']>;
+  /** Called with every piece of text that goes to stderr, when it goes. */
+  readonly heard?: (text: string) => void;
   readonly stdoutIsTerminal?: boolean;
   readonly stderrIsTerminal?: boolean;
 }
@@ -63,7 +66,13 @@ async function runIn(cwd: string, argv: readonly string[], around: Around): Prom
   let made = 0;
   const code = await run(argv, {
     stdout: { write: into(out), isTerminal: around.stdoutIsTerminal ?? false },
-    stderr: { write: into(err), isTerminal: around.stderrIsTerminal ?? false },
+    stderr: {
+      write: (data) => {
+        into(err)(data);
+        around.heard?.(String(data));
+      },
+      isTerminal: around.stderrIsTerminal ?? false,
+    },
     readStdin: () => new TextEncoder().encode(around.stdin ?? ''),
     cwd,
     env: around.env ?? {},
@@ -71,6 +80,7 @@ async function runIn(cwd: string, argv: readonly string[], around: Around): Prom
     random: () => `test${made++}`,
     self: { id: 1, host: 'here', isAlive: () => true, pause: () => undefined, ...around.self },
     drained: async () => undefined,
+    ...(around.watching ? { watching: around.watching } : {}),
   });
   const outBytes = Buffer.concat(out);
   return { code, out: outBytes.toString('utf8'), outBytes, err: Buffer.concat(err).toString('utf8') };

@@ -15,7 +15,6 @@ const inPlace = (file: string, argv: readonly string[]): string =>
 
 beforeAll(() => {
   place = mkdtempSync(join(tmpdir(), 'kerfwright-packed-'));
-  execFileSync(join(ROOT, 'node_modules', '.bin', 'tsc'), ['-p', 'src'], { cwd: ROOT });
   execFileSync('npm', ['pack', '--ignore-scripts', '--silent', '--pack-destination', place], { cwd: ROOT });
   const own = join(place, 'node_modules', 'kerfwright');
   mkdirSync(own, { recursive: true });

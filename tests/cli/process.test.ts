@@ -1,8 +1,8 @@
-import { execFile, execFileSync, spawnSync } from 'node:child_process';
+import { execFile, spawnSync } from 'node:child_process';
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
-import { afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
+import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { sha256 } from '../../src/export/manifest.ts';
 import { type Bench, bench, RAIL, RAIL_TOOLS } from './bench.ts';
 
@@ -11,9 +11,6 @@ const BIN = join(ROOT, 'bin', 'kerfwright.js');
 const [GUIDE] = RAIL_TOOLS;
 
 let place: Bench;
-beforeAll(() => {
-  execFileSync(join(ROOT, 'node_modules', '.bin', 'tsc'), ['-p', 'src'], { cwd: ROOT });
-});
 beforeEach(() => {
   place = bench();
   place.put('rail.yaml', RAIL);

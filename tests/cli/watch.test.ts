@@ -26,20 +26,32 @@ function watch(...argv: readonly string[]) {
   });
   let told = '';
   let heard = 0;
-  for (const stream of [child.stdout, child.stderr]) stream?.on('data', (data) => (told += String(data)));
+  let more = (): void => undefined;
+  for (const stream of [child.stdout, child.stderr]) {
+    stream?.on('data', (data) => {
+      told += String(data);
+      more();
+    });
+  }
   const ended = new Promise<number | null>((resolve) => child.on('exit', (code) => resolve(code)));
-  const says = async (what: string): Promise<string> => {
-    for (let tries = 0; tries < 600; tries++) {
-      const at = told.indexOf(what, heard);
-      if (at >= 0) {
+  /** Goes on with the very piece of output that says it: a save that follows comes as fast as a save can come. */
+  const says = (what: string): Promise<string> =>
+    new Promise((resolve, reject) => {
+      const late = setTimeout(
+        () => reject(new Error(`never said ${JSON.stringify(what)} after:\n${told.slice(heard)}`)),
+        60_000,
+      );
+      more = () => {
+        const at = told.indexOf(what, heard);
+        if (at < 0) return;
         const passed = told.slice(heard, at + what.length);
         heard = at + what.length;
-        return passed;
-      }
-      await new Promise((resolve) => setTimeout(resolve, 50));
-    }
-    throw new Error(`never said ${JSON.stringify(what)} after:\n${told.slice(heard)}`);
-  };
+        more = () => undefined;
+        clearTimeout(late);
+        resolve(passed);
+      };
+      more();
+    });
   return { process: child, says, ended };
 }
 
@@ -81,6 +93,51 @@ describe('watch', () => {
     place.put('rail.yaml', RAIL);
     await watching.says('rail.yaml: the problems are gone');
     expect(Buffer.compare(place.bytes(`out/rail/${GUIDE}.stl`), before)).toBe(0);
+  });
+
+  it('sees the second of two saves that follow at once, whatever moment that is', async () => {
+    watching = watch('rail.yaml');
+    await watching.says('Ctrl-C stops');
+    for (const [ms, by] of [
+      [10, 4],
+      [25, 5],
+      [40, 6],
+    ] as const) {
+      place.put('rail.yaml', BAD_RAIL);
+      await new Promise((resolve) => setTimeout(resolve, ms));
+      place.put('rail.yaml', longer(by));
+      await watching.says('print again');
+    }
+  });
+
+  it('looks again after a while, because the watcher tells nothing of a save that follows another at once', async () => {
+    let stopped = (): void => undefined;
+    let changed = (): void => undefined;
+    const told: string[] = [];
+    const run = place.kerfwright(['watch', 'rail.yaml', '--only', GUIDE, '--format', 'stl'], {
+      watching: {
+        start: async (_, tell) => {
+          changed = tell;
+          return async () => undefined;
+        },
+        untilStopped: () =>
+          new Promise((resolve) => {
+            stopped = resolve;
+          }),
+      },
+      heard: (text) => {
+        told.push(text);
+        if (text.includes('Ctrl-C stops')) {
+          place.put('rail.yaml', BAD_RAIL);
+          changed();
+        }
+        // The event that the watcher swallows.
+        if (text.includes('the last good files stay')) place.put('rail.yaml', longer(1));
+        if (text.includes('the problems are gone')) stopped();
+      },
+    });
+    expect((await run).code).toBe(130);
+    expect(told.join('')).toContain('print again');
   });
 
   it('takes in new jobs of a folder, one bad one among them, and keeps the files of a job that goes away', async () => {
