@@ -1,11 +1,8 @@
-import { besideAt, type Centerline } from '../geometry/centerline.ts';
-import { IDENTITY } from '../geometry/placement.ts';
-import { outlineAt, outlineKinks } from '../geometry/section.ts';
+import { besideAt } from '../geometry/centerline.ts';
 import type { Mm, Vec2, Vec3 } from '../geometry/vector.ts';
-import type { Mesh } from '../solid/mesh.ts';
-import type { CutCurve, Piece, Solution } from '../solve/solution.ts';
-import { loopsMesh } from '../tooling/sweep.ts';
+import type { Piece, Solution } from '../solve/solution.ts';
 import { type PictureMesh, type PictureOptions, picture, pictureSpots } from './picture.ts';
+import { pieceMesh } from './piece-mesh.ts';
 import { pngBytes } from './png.ts';
 import type { SheetDrawing } from './sheet-blocks.ts';
 import type { Mark } from './sheet-paper.ts';
@@ -19,12 +16,6 @@ const COLORS = [
 ] as const;
 const VIEW = { from: [-0.6, -1, 0.75] } as const;
 const PIXELS = { width: 1200, height: 800 } as const;
-const AROUND = 64;
-/** Share of the tightest clr that a step along a bent tube may be. */
-const STEP = 0.08;
-/** Long facets askew in the picture cost the renderer the square of their length, so that a straight has steps too. */
-const LEAST_STEPS = 24;
-const MOST_STEPS = 400;
 
 /** The drawing on paper: the picture with a column for item numbers on either side. */
 const WIDE: Mm = 172;
@@ -86,44 +77,6 @@ const PLACES = [0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.18, 0.82, 0.1, 0.9] a
 function freestSpot(way: readonly Vec2[], others: readonly Vec2[]): Vec2 {
   const room = (spot: Vec2): Mm => Math.min(CLEAR, ...others.map((p) => Math.hypot(p[0] - spot[0], p[1] - spot[1])));
   return way.reduce((best, spot) => (room(spot) > room(best) + 0.5 ? spot : best));
-}
-
-/** A piece as a hollow tube from cut to cut; the wall's edge follows the curves of outside and bore. */
-export function pieceMesh(piece: Piece): Mesh {
-  const { section, centerline } = piece.member;
-  const us = [...Array.from({ length: AROUND }, (_, i) => i / AROUND), ...outlineKinks(section)];
-  const steps = stepsAlong(piece);
-  const loops = [...new Set(us)]
-    .sort((p, q) => p - q)
-    .map((u) => {
-      const side = (depth: Mm, surface: 'outer' | 'inner'): readonly Vec3[] => {
-        const [a, b] = outlineAt(section, u, depth).point;
-        const s0 = piece.startEnd ? curveAt(piece.startEnd.curves[surface], u) : 0;
-        const s1 = piece.finishEnd ? curveAt(piece.finishEnd.curves[surface], u) : centerline.length;
-        return Array.from({ length: steps + 1 }, (_, k) => besideAt(centerline, s0 + ((s1 - s0) * k) / steps, a, b));
-      };
-      return [...side(0, 'outer'), ...[...side(section.wall, 'inner')].reverse()];
-    });
-  return loopsMesh(loops, IDENTITY);
-}
-
-function stepsAlong({ member, from, to }: Piece): number {
-  const clr = tightest(member.centerline);
-  const bent = clr === undefined ? 0 : Math.ceil((to - from) / (STEP * clr));
-  return Math.min(MOST_STEPS, Math.max(LEAST_STEPS, bent));
-}
-
-const tightest = (line: Centerline): Mm | undefined => {
-  const clrs = line.segments.flatMap((segment) => (segment.kind === 'bend' ? [segment.clr] : []));
-  return clrs.length > 0 ? Math.min(...clrs) : undefined;
-};
-
-/** s at u, between the curve's samples. */
-function curveAt({ samples }: CutCurve, u: number): Mm {
-  const after = samples.findIndex((sample) => sample.u > u);
-  const p = samples[(after < 0 ? samples.length : after) - 1]!;
-  const q = after < 0 ? { ...samples[0]!, u: 1 } : samples[after]!;
-  return p.s + ((u - p.u) / (q.u - p.u)) * (q.s - p.s);
 }
 
 /** Numbers in a column on the nearer side, spread so that none covers another, with a leader to a dot on the piece. */

@@ -11,6 +11,10 @@ export function cutName(end: EndRow): string {
   return isSquare(end.flat.miterDeg) ? 'square' : `${angleFigure(end.flat.miterDeg)} deg`;
 }
 
+/** `round 38.1 x 1.65 mm 1020`: what pieces of the same bar have in common. */
+export const tubeName = (piece: PieceRow, units: Units): string =>
+  `${sectionText(piece.section, units)}${piece.material ? ` ${piece.material}` : ''}`;
+
 /** Everything the saw, the bender and the tape need for one piece. */
 export function pieceSection(
   row: PieceRow,

@@ -3,6 +3,7 @@ import type { PartProof } from '../proof/facts.ts';
 import type { Tool, ToolFact } from '../tooling/tool.ts';
 import type { SheetBlock, SheetDrawing, SheetSection, SheetTable } from './sheet-blocks.ts';
 import { angleFigure, lengthText, plain, type Units } from './sheet-figures.ts';
+import type { SheetPart } from './sheet-source.ts';
 
 /** A tool as it was made: its picture, and what was measured on the files. */
 export interface SheetTool {
@@ -13,6 +14,31 @@ export interface SheetTool {
 
 const MM_PER_INCH = 25.4;
 const PICTURE_WIDTH: Mm = 72;
+
+/** All tools that were made: a list, and a section for each. */
+export const toolsPart: SheetPart = ({ options: { tools }, units }) =>
+  tools.length === 0
+    ? []
+    : [
+        {
+          heading: 'Tools to print',
+          level: 2,
+          newSheet: true,
+          blocks: [
+            {
+              kind: 'text',
+              text: 'Print as they lie, without support. The revision stands on the part: a part with another one is of another cut.',
+            },
+            {
+              kind: 'table',
+              heads: ['tool', 'for the cut', 'revision', 'parts'],
+              sides: ['left', 'left', 'left', 'right'],
+              rows: tools.map(({ tool }) => [tool.name, tool.for, tool.revision, String(tool.parts.length)]),
+            },
+          ],
+        },
+        ...tools.map((tool) => toolSection(tool, units)),
+      ];
 
 /** What to print, what it is for, how it is used, and what was measured on it. */
 export function toolSection({ tool, proofs, picture }: SheetTool, units: Units): SheetSection {

@@ -1,7 +1,8 @@
 import { beforeAll, describe, expect, test } from 'vitest';
 import { pdfBytes } from '../../src/export/pdf.ts';
 import { picture, pictureSpots } from '../../src/export/picture.ts';
-import { assemblyDrawing, overallSize, pieceMesh } from '../../src/export/sheet-assembly.ts';
+import { pieceMesh } from '../../src/export/piece-mesh.ts';
+import { assemblyDrawing, overallSize } from '../../src/export/sheet-assembly.ts';
 import type { JobSheet, SheetBlock } from '../../src/export/sheet-blocks.ts';
 import { CAUTIONS } from '../../src/export/sheet-cautions.ts';
 import { pieceChecks } from '../../src/export/sheet-checks.ts';

@@ -1,0 +1,134 @@
+import { besideAt } from '../geometry/centerline.ts';
+import { IDENTITY } from '../geometry/placement.ts';
+import { outlineAt, type Section } from '../geometry/section.ts';
+import type { Mm, Vec3 } from '../geometry/vector.ts';
+import type { Mesh } from '../solid/mesh.ts';
+import type { CutCurve, CutEnd, Member, Piece } from '../solve/solution.ts';
+import { outlineUs } from '../tooling/stations.ts';
+import { loopsMesh } from '../tooling/sweep.ts';
+
+/** For looking at: facets of a tube stay this near to it, and a step along a bend is this share of its clr at most. */
+const BOW: Mm = 0.05;
+const STEP = 0.08;
+const MOST_STEPS = 400;
+/** Generators round a tube besides those its outline needs, so that a curved cut is drawn as curved on a flat side too. */
+const AROUND = 96;
+
+/** The section of a member at s; the one place where a picture of a tube asks for it. */
+const sectionAt = (member: Member, _s: Mm): Section => member.section;
+
+/** A piece as a hollow tube from cut to cut; the wall's edge follows the solved curves of outside and bore. */
+export function pieceMesh(piece: Piece): Mesh {
+  const { member } = piece;
+  const stations = stationsOf(piece);
+  const loops = generatorsOf(piece).map((u) => {
+    const side = (surface: 'outer' | 'inner'): readonly Vec3[] => {
+      const s0 = piece.startEnd ? curveAt(piece.startEnd.curves[surface], u) : 0;
+      const s1 = piece.finishEnd ? curveAt(piece.finishEnd.curves[surface], u) : member.centerline.length;
+      return stations.map((station) => pointAt(member, { u, s: station(s0, s1), surface }));
+    };
+    return [...side('outer'), ...[...side('inner')].reverse()];
+  });
+  return loopsMesh(loops, IDENTITY);
+}
+
+function pointAt(
+  member: Member,
+  { u, s, surface }: { readonly u: number; readonly s: Mm; readonly surface: 'outer' | 'inner' },
+): Vec3 {
+  const section = sectionAt(member, s);
+  const [a, b] = outlineAt(section, u, surface === 'outer' ? 0 : section.wall).point;
+  return besideAt(member.centerline, s, a, b);
+}
+
+/** u of the generators that are drawn: as many as outline and cuts need, and those where a cut goes from one stop to the next. */
+function generatorsOf({ member, startEnd, finishEnd }: Piece): readonly number[] {
+  const us = new Set([
+    ...outlineUs(member.section, 0, BOW),
+    ...Array.from({ length: AROUND }, (_, i) => i / AROUND),
+    ...[startEnd, finishEnd].flatMap((end) => (end ? changesOf(end) : [])),
+  ]);
+  return [...us].sort((p, q) => p - q).filter((u, i, all) => i === 0 || u - all[i - 1]! > 1e-9);
+}
+
+const changesOf = ({ curves: { outer } }: CutEnd): readonly number[] =>
+  outer.samples.flatMap(({ u, stop }, i) => (stop === outer.samples.at(i - 1)!.stop ? [] : [u]));
+
+/** Where along a generator from s0 to s1 its points lie: shared places where both cuts are past, shares of the rest. */
+type Station = (s0: Mm, s1: Mm) => Mm;
+
+/**
+ * Between the two cuts lie rings at the tangent points and along the bends; from a cut to the first ring, generators are
+ * parted in equal steps. Where the cuts overlap along the piece there is no ring, and all of it is parted so.
+ */
+function stationsOf(piece: Piece): readonly Station[] {
+  const { member, startEnd, finishEnd } = piece;
+  const reach = (end: CutEnd | undefined, plain: Mm): readonly Mm[] =>
+    end ? [...end.curves.outer.samples, ...end.curves.inner.samples].map(({ s }) => s) : [plain];
+  const starts = reach(startEnd, 0);
+  const ends = reach(finishEnd, member.centerline.length);
+  const [low, high] = [extreme(starts, 1), extreme(ends, -1)];
+  const [first, last] = [extreme(starts, -1), extreme(ends, 1)];
+  if (!(high > low)) {
+    const steps = stepsBetween(piece, first, last);
+    return Array.from(
+      { length: steps + 1 },
+      (_, k): Station =>
+        (s0, s1) =>
+          s0 + ((s1 - s0) * k) / steps,
+    );
+  }
+  const before = stepsBetween(piece, first, low);
+  const after = stepsBetween(piece, high, last);
+  return [
+    ...Array.from(
+      { length: before },
+      (_, k): Station =>
+        (s0) =>
+          s0 + ((low - s0) * k) / before,
+    ),
+    ...ringsBetween(piece, low, high).map(
+      (s): Station =>
+        () =>
+          s,
+    ),
+    ...Array.from(
+      { length: after },
+      (_, k): Station =>
+        (_s0, s1) =>
+          high + ((s1 - high) * (k + 1)) / after,
+    ),
+  ];
+}
+
+/** The largest of many with sign 1, the smallest with -1; a curve has more samples than a call takes arguments. */
+const extreme = (values: readonly Mm[], sign: 1 | -1): Mm =>
+  values.reduce((far, value) => (sign * value > sign * far ? value : far), -sign * Number.POSITIVE_INFINITY);
+
+function ringsBetween(piece: Piece, low: Mm, high: Mm): readonly Mm[] {
+  const { segments } = piece.member.centerline;
+  const marks = [low, ...segments.map(({ s0 }) => s0).filter((s) => s > low + 1e-6 && s < high - 1e-6), high];
+  return marks.flatMap((from, i) => {
+    const to = marks[i + 1];
+    if (to === undefined) return [from];
+    const steps = stepsBetween(piece, from, to);
+    return Array.from({ length: steps }, (_, k) => from + ((to - from) * k) / steps);
+  });
+}
+
+/** Steps that a stretch needs by the tightest bend in it; one where it is straight. */
+function stepsBetween({ member }: Piece, from: Mm, to: Mm): number {
+  const clrs = member.centerline.segments.flatMap((segment) =>
+    segment.kind === 'bend' && segment.s0 < to - 1e-6 && segment.s0 + segment.length > from + 1e-6 ? [segment.clr] : [],
+  );
+  if (clrs.length === 0) return 1;
+  return Math.min(MOST_STEPS, Math.max(1, Math.ceil((to - from) / (STEP * Math.min(...clrs)))));
+}
+
+/** s at u, between the curve's samples. */
+function curveAt({ samples }: CutCurve, u: number): Mm {
+  const after = samples.findIndex((sample) => sample.u > u);
+  const p = after === 0 ? { ...samples.at(-1)!, u: samples.at(-1)!.u - 1 } : samples.at(after < 0 ? -1 : after - 1)!;
+  const q = after < 0 ? { ...samples[0]!, u: samples[0]!.u + 1 } : samples[after]!;
+  return p.s + ((u - p.u) / (q.u - p.u)) * (q.s - p.s);
+}

@@ -1,0 +1,24 @@
+import type { Problem } from '../job/problem.ts';
+import type { Solution } from '../solve/solution.ts';
+import type { CutTable } from './cut-table.ts';
+import type { SheetSection } from './sheet-blocks.ts';
+import type { Units } from './sheet-figures.ts';
+import type { SheetTool } from './sheet-tools.ts';
+
+export interface JobSheetOptions {
+  readonly tools: readonly SheetTool[];
+  /** What the job was warned of. */
+  readonly warnings?: readonly Problem[];
+  readonly madeBy: string;
+}
+
+/** What the parts of a job sheet are written from. */
+export interface SheetSource {
+  readonly solution: Solution;
+  readonly table: CutTable;
+  readonly units: Units;
+  readonly options: JobSheetOptions;
+}
+
+/** One part of the job sheet; none where the job has nothing of it. */
+export type SheetPart = (source: SheetSource) => readonly SheetSection[];
