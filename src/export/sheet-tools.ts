@@ -31,7 +31,7 @@ export const toolsPart: SheetPart = ({ options: { tools }, units }) =>
             },
             {
               kind: 'table',
-              heads: ['tool', 'for the cut', 'revision', 'parts'],
+              heads: ['tool', 'for', 'revision', 'parts'],
               sides: ['left', 'left', 'left', 'right'],
               rows: tools.map(({ tool }) => [tool.name, tool.for, tool.revision, String(tool.parts.length)]),
             },
