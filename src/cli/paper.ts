@@ -1,5 +1,5 @@
 import { type PaperFormat, paperFiles } from '../export/sheet-files.ts';
-import type { SheetTool } from '../export/sheet-tools.ts';
+import type { SheetTool } from '../export/sheet-source.ts';
 import type { Problem } from '../job/problem.ts';
 import type { Solution } from '../solve/solution.ts';
 import { makeTool } from '../tooling/registry.ts';

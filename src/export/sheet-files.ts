@@ -8,7 +8,7 @@ import { cutListJson } from './sheet-cut-list.ts';
 import { jobSheetHtml } from './sheet-html.ts';
 import { jobSheetPages } from './sheet-pages.ts';
 import type { Page, PaperName } from './sheet-paper.ts';
-import type { SheetTool } from './sheet-tools.ts';
+import type { SheetTool } from './sheet-source.ts';
 import { templatePages, templateSheet } from './template-pages.ts';
 import { svgText } from './template-svg.ts';
 import { wrapTemplate } from './wrap-template.ts';

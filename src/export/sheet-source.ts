@@ -1,9 +1,17 @@
 import type { Problem } from '../job/problem.ts';
+import type { PartProof } from '../proof/facts.ts';
 import type { Solution } from '../solve/solution.ts';
+import type { Tool } from '../tooling/tool.ts';
 import type { CutTable } from './cut-table.ts';
 import type { SheetSection } from './sheet-blocks.ts';
 import type { Units } from './sheet-figures.ts';
-import type { SheetTool } from './sheet-tools.ts';
+
+/** A tool as it was made: its picture, and what was measured on the files. */
+export interface SheetTool {
+  readonly tool: Tool;
+  readonly proofs: readonly PartProof[];
+  readonly picture?: { readonly png: Uint8Array; readonly width: number; readonly height: number };
+}
 
 export interface JobSheetOptions {
   readonly tools: readonly SheetTool[];

@@ -3,14 +3,7 @@ import type { PartProof } from '../proof/facts.ts';
 import type { Tool, ToolFact } from '../tooling/tool.ts';
 import type { SheetBlock, SheetDrawing, SheetSection, SheetTable } from './sheet-blocks.ts';
 import { angleFigure, lengthText, plain, type Units } from './sheet-figures.ts';
-import type { SheetPart } from './sheet-source.ts';
-
-/** A tool as it was made: its picture, and what was measured on the files. */
-export interface SheetTool {
-  readonly tool: Tool;
-  readonly proofs: readonly PartProof[];
-  readonly picture?: { readonly png: Uint8Array; readonly width: number; readonly height: number };
-}
+import type { SheetPart, SheetTool } from './sheet-source.ts';
 
 const MM_PER_INCH = 25.4;
 const PICTURE_WIDTH: Mm = 72;

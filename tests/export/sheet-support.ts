@@ -3,7 +3,7 @@ import { picture } from '../../src/export/picture.ts';
 import { pngBytes } from '../../src/export/png.ts';
 import type { JobSheet } from '../../src/export/sheet-blocks.ts';
 import { jobSheet } from '../../src/export/sheet-content.ts';
-import type { SheetTool } from '../../src/export/sheet-tools.ts';
+import type { SheetTool } from '../../src/export/sheet-source.ts';
 import { loadJob } from '../../src/job/load.ts';
 import type { Solution } from '../../src/solve/solution.ts';
 import { solveJob } from '../../src/solve/solve.ts';
