@@ -13,6 +13,8 @@ export interface Job {
   readonly members: readonly MemberSpec[];
   readonly joints: readonly JointSpec[];
   readonly tools: 'auto' | readonly ToolSpec[];
+  /** The list holds the word `auto` too: cut ends that it names no tool for get what suits them. */
+  readonly restAuto?: true;
 }
 
 /** Everything that points back into the file carries its path, so that later stages can name line and column. */

@@ -155,6 +155,7 @@ function checkJob(fields: Fields): { job?: Job; problems: Problem[] } {
     members: members.specs,
     joints: joints.specs,
     tools: Array.isArray(fields.tools) ? tools.specs : 'auto',
+    ...(Array.isArray(fields.tools) && fields.tools.includes('auto') ? { restAuto: true } : {}),
     ...(about === undefined ? {} : { about }),
   };
   return { job, problems };
@@ -240,6 +241,7 @@ function checkItems<S extends z.ZodType, T extends JointSpec | ToolSpec>(
   const specs: T[] = [];
   const problems: Problem[] = [];
   for (const [i, item] of (Array.isArray(data) ? data.slice(0, most) : []).entries()) {
+    if (name === 'tools' && item === 'auto') continue;
     const raw = check(schema, item, [name, i]);
     problems.push(...raw.problems);
     const made = raw.problems.length === 0 ? spec(raw.value as z.output<S>, i) : undefined;

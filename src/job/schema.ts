@@ -40,9 +40,12 @@ const jobOver = (parts: JobParts) =>
       .meta({ description: 'Tubes by name.', minProperties: 1, maxProperties: COUNTS.members }),
     joints: z.array(parts.joint).max(COUNTS.joints).default([]).meta({ description: 'Cuts and joints.' }),
     tools: z
-      .union([z.literal('auto'), z.array(parts.tool).max(COUNTS.tools)])
+      .union([z.literal('auto'), z.array(z.union([z.literal('auto'), parts.tool])).max(COUNTS.tools)])
       .default('auto')
-      .meta({ description: 'Printed tools: auto gives each cut end what suits it; or a list. Default auto.' }),
+      .meta({
+        description:
+          'Printed tools: auto gives each cut end what suits it; or a list, where auto stands for every cut end that the list names no tool for. Default auto.',
+      }),
     variants: z.record(partName(), z.record(z.string(), z.unknown())).optional().meta({
       description:
         'One set of tools for each, named after job and variant: values by path, put over the job, e.g. wide: { members.rail.points.1.0: 400 }.',

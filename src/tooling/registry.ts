@@ -63,11 +63,13 @@ export function requestTools(solution: Solution): {
   readonly requests: readonly ToolRequest[];
   readonly problems: readonly Problem[];
 } {
-  const { tools } = solution.job;
-  const outcomes =
-    tools === 'auto'
-      ? solution.ends.map((end) => automatic(solution, end))
-      : tools.map((spec, index) => asked(solution, spec, index));
+  const { tools, restAuto } = solution.job;
+  const named = tools === 'auto' ? [] : tools;
+  const left = tools === 'auto' || restAuto ? solution.ends.filter((end) => !named.some(isFor(end))) : [];
+  const outcomes = [
+    ...named.map((spec, index) => asked(solution, spec, index)),
+    ...left.map((end) => automatic(solution, end)),
+  ];
   const requests = outcomes.flatMap((outcome) => outcome.value ?? []);
   return { requests, problems: [...outcomes.flatMap((outcome) => outcome.problems), ...duplicates(requests)] };
 }
@@ -77,6 +79,11 @@ function asked(solution: Solution, spec: ToolSpec, index: number): Outcome<ToolR
   const end = endOf(solution, spec);
   return end ? { value: requestOf(solution, end, spec), problems: [] } : { problems: [noCut(spec)] };
 }
+
+const isFor =
+  ({ member, end }: CutEnd) =>
+  (spec: ToolSpec): boolean =>
+    isCutTool(spec) && spec.end.member === member.name && spec.end.end === end;
 
 const isCutTool = (spec: ToolSpec): spec is CutToolSpec => 'end' in spec && 'datum' in spec;
 

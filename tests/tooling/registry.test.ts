@@ -26,6 +26,16 @@ describe('tools: auto', () => {
     ]);
   });
 
+  test('in a list stands for every cut end that the list names no tool for', () => {
+    const text = job('[{ angle-block: { angle: 45 } }, auto]', 200);
+    expect(made(text).tools.map((tool) => tool.kind)).toEqual(['angle-block', 'saw-guide']);
+    expect(made(job('[auto, { marking-gauge: m.end }]', 200)).tools.map((tool) => tool.kind)).toEqual([
+      'marking-gauge',
+    ]);
+    expect(made(job('[]', 200)).tools).toEqual([]);
+    expect(tried(job('[autos]', 200)).problems.map(({ code }) => code)).toEqual(['field/wrong-type']);
+  });
+
   test('one name for two tools is refused, in any case of letters', () => {
     const twice = tried(
       job('[{ saw-guide: { end: m.end, name: one } }, { notch-collar: { end: m.end, name: One } }]', 200),
