@@ -1,4 +1,5 @@
 import type { BendingRows, CutTable, EndRow, MergeRow, PieceRow } from '../export/cut-table.ts';
+import { type ElbowRow, elbowTables, elbowTitle } from '../export/elbow-rows.ts';
 import {
   angleFigure,
   isSquare,
@@ -16,6 +17,7 @@ export function cutTableText(table: CutTable): string {
   const lines = [
     `${table.job}: lengths in ${units === 'mm' ? 'mm' : 'in, with the nearest 64th'}, angles in degrees`,
     ...table.pieces.flatMap((piece) => ['', ...pieceLines(piece, units)]),
+    ...table.elbows.flatMap((elbow) => ['', ...elbowLines(elbow, units)]),
     ...table.merges.flatMap((merge) => ['', ...mergeLines(merge, units)]),
   ];
   return `${lines.join('\n')}\n`;
@@ -158,6 +160,14 @@ function tangentText(end: 'start' | 'end', straight: number, units: Units): stri
   if (straight < 0) return `the ${end} is cut within the ${bend} bend`;
   return `long point at the ${end} to the ${bend} bend ${lengthFigure(straight, units)}`;
 }
+
+const elbowLines = (row: ElbowRow, units: Units): readonly string[] => [
+  ...wrapped(elbowTitle(row, units), 0),
+  ...elbowTables(row, units).flatMap(({ title, heads, sides, rows }) => [
+    ...(title === undefined ? [] : wrapped(`${title}:`, 2)),
+    ...columns({ heads: heads.length > 0 ? heads : ['', ''], sides, rows, indent: title === undefined ? 2 : 4 }),
+  ]),
+];
 
 /** Bore areas are given in the square of the job's unit. */
 function mergeLines(merge: MergeRow, units: Units): readonly string[] {

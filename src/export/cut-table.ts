@@ -1,10 +1,12 @@
 import { cosd, sind, toRadians } from '../geometry/angle.ts';
 import { planeOfBendTurns, setback } from '../geometry/bends.ts';
 import type { BendSegment, Centerline } from '../geometry/centerline.ts';
+import { outlineToward } from '../geometry/outline-toward.ts';
 import { outlineAt, perimeter, type Section } from '../geometry/section.ts';
 import { along, type Deg, type Mm, type Vec3 } from '../geometry/vector.ts';
 import { cutAt } from '../solve/generator.ts';
 import type { CutEnd, EndName, MergeReport, Piece, Solution } from '../solve/solution.ts';
+import { type ElbowRow, elbowRow } from './elbow-rows.ts';
 
 /** Every number the person at the saw and the bender needs; lengths mm, angles degrees, areas mm^2. */
 export interface CutTable {
@@ -12,6 +14,7 @@ export interface CutTable {
   readonly units: 'mm' | 'in';
   readonly pieces: readonly PieceRow[];
   readonly merges: readonly MergeRow[];
+  readonly elbows: readonly ElbowRow[];
 }
 
 export interface PieceRow {
@@ -118,6 +121,7 @@ export function cutTable(solution: Solution): CutTable {
       ...merge,
       openArea: merge.cusps.reduce((sum, cusp) => sum + cusp.area, 0),
     })),
+    elbows: solution.elbows.map((elbow) => elbowRow(elbow, solution)),
   };
 }
 
@@ -212,27 +216,6 @@ function inBendRow(end: CutEnd): InBendRow | undefined {
 /** Centerline length from the tangent point on the kept side to s. */
 const intoBend = (end: CutEnd, segment: BendSegment, s: Mm): Mm =>
   end.end === 'end' ? s - segment.s0 : segment.s0 + segment.length - s;
-
-/** u of the outline point that lies farthest toward a side; the middle of a flat that is square to it. */
-export function outlineToward(section: Section, deg: Deg): number {
-  const quarter = (((deg % 360) + 360) % 360) / 90;
-  if (Number.isInteger(quarter)) return quarter / 4;
-  if (section.kind === 'round') return quarter / 4;
-  const reach = (u: number): number => {
-    const [a, b] = outlineAt(section, u).point;
-    return a * sind(deg) + b * cosd(deg);
-  };
-  let best = 0;
-  for (let i = 1; i < 360; i++) if (reach(i / 360) > reach(best)) best = i / 360;
-  let [low, high] = [best - 1 / 360, best + 1 / 360];
-  // The outline is convex, so its reach has one top: thirds close in on it to 1e-12 of the turn.
-  for (let i = 0; i < 60; i++) {
-    const third = (high - low) / 3;
-    if (reach(low + third) < reach(high - third)) low += third;
-    else high -= third;
-  }
-  return ((((low + high) / 2) % 1) + 1) % 1;
-}
 
 function bendingRows(piece: Piece): BendingRows | undefined {
   const line = piece.member.centerline;

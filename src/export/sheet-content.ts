@@ -4,6 +4,7 @@ import { cutTable } from './cut-table.ts';
 import { assemblyDrawing, overallSize } from './sheet-assembly.ts';
 import type { JobSheet } from './sheet-blocks.ts';
 import { CAUTIONS } from './sheet-cautions.ts';
+import { elbowsPart } from './sheet-elbows.ts';
 import { lengthFigure, plain, type Units } from './sheet-figures.ts';
 import { mergesPart } from './sheet-merges.ts';
 import { cutName, pieceSection, tubeName } from './sheet-pieces.ts';
@@ -76,6 +77,7 @@ const PARTS: readonly SheetPart[] = [
   warningsPart,
   cautionsPart,
   piecesPart,
+  elbowsPart,
   mergesPart,
   toolsPart,
 ];

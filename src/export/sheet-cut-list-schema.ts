@@ -46,8 +46,9 @@ export const cutListSchema = (): JsonSchema => ({
     units: oneOf('what the job is written in; all lengths here are mm in any case', ['mm', 'in']),
     pieces: list(ref('piece'), 'pieces of tube to cut, in the order of the members'),
     merges: list(ref('merge'), 'where several members run into one'),
+    elbows: list(ref('elbow'), 'turns welded up of straight pieces'),
   }),
-  $defs: { section: section(), piece: piece(), end: end(), bending: bending(), merge: merge() },
+  $defs: { section: section(), piece: piece(), end: end(), bending: bending(), merge: merge(), elbow: elbow() },
 });
 
 const section = (): JsonSchema => {
@@ -165,3 +166,57 @@ const merge = (): JsonSchema =>
       area: area('left open then'),
     }),
   });
+
+const elbow = (): JsonSchema => {
+  const lengths = (): JsonSchema =>
+    fields({
+      heel: mm('on the outside line of the turn'),
+      center: mm('on the axis'),
+      throat: mm('on the inside line of the turn'),
+    });
+  return fields(
+    {
+      elbow: text('name of the elbow'),
+      member: text('name of the member it is in'),
+      section: ref('section'),
+      clr: size('centerline radius'),
+      bendAngleDeg: deg('of the whole turn'),
+      welds: count('welds'),
+      gap: gap('weld gap at each weld'),
+      miterDeg: deg('of every cut, from square'),
+      pieces: list(text('name of a piece'), 'end piece, middle pieces, end piece'),
+      middle: { ...lengths(), description: 'middle piece between its cuts' },
+      end: { ...lengths(), description: 'end piece, without the straight it is one with' },
+      ordinates: list(
+        fields({
+          turnDeg: deg('share of the turn round the tube from the heel'),
+          around: mm('the same place round the outside'),
+          cutBack: mm('back from the long point'),
+          end: mm('length of an end piece there'),
+          middle: mm('length of a middle piece there'),
+        }),
+        'on equally spaced lines',
+      ),
+    },
+    {
+      centerToFace: size('corner of the two axes to the face of an end piece without straight'),
+      cutting: fields({
+        kerf: size("of the shop's saw"),
+        stub: mm('short side of what the first cut frees'),
+        used: mm('from the raw end to the long point of the miter that is left on the tube'),
+        cuts: list(
+          fields(
+            {
+              number: count('from 1'),
+              rollDeg: deg('how the tube lies'),
+              a: mm('from the raw end to the kept edge on the heel line of the first piece'),
+              b: mm('the same on the opposite line'),
+            },
+            { piece: text('what comes off; the first cut frees a stub') },
+          ),
+          'middle pieces off one straight tube, turned over between cuts',
+        ),
+      }),
+    },
+  );
+};

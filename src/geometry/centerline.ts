@@ -34,11 +34,25 @@ export interface BendSegment extends SegmentBase {
   readonly axis: Vec3;
   /** Unit, from the centerline's start to the center. */
   readonly toward: Vec3;
+  /** Set where the turn is not bent but welded up of straight pieces. */
+  readonly elbow?: WeldedTurn;
+}
+
+/** A segmented elbow: how many welds it has, and the gap left at each. */
+export interface WeldedTurn {
+  readonly welds: number;
+  readonly gap: Mm;
 }
 
 export type RunStep =
   | { readonly kind: 'straight'; readonly length: Mm }
-  | { readonly kind: 'bend'; readonly clr: Mm; readonly bendAngleDeg: Deg; readonly towardDeg: Deg };
+  | {
+      readonly kind: 'bend';
+      readonly clr: Mm;
+      readonly bendAngleDeg: Deg;
+      readonly towardDeg: Deg;
+      readonly elbow?: WeldedTurn;
+    };
 
 /** The side named by degrees clockwise from up, looking along the heading. */
 export const sideOf = (frame: Frame, deg: Deg): Vec3 => add(scale(frame.up, cosd(deg)), scale(frame.right, sind(deg)));
@@ -160,7 +174,13 @@ export function extended(line: Centerline, before: Mm, after: Mm): Centerline {
 export const stepOf = (segment: Segment): RunStep =>
   segment.kind === 'straight'
     ? { kind: 'straight', length: segment.length }
-    : { kind: 'bend', clr: segment.clr, bendAngleDeg: segment.bendAngleDeg, towardDeg: segment.towardDeg };
+    : {
+        kind: 'bend',
+        clr: segment.clr,
+        bendAngleDeg: segment.bendAngleDeg,
+        towardDeg: segment.towardDeg,
+        ...(segment.elbow ? { elbow: segment.elbow } : {}),
+      };
 
 /** Mirror image across a plane; a bend to the right becomes one to the left. */
 export function mirrored(line: Centerline, plane: { readonly point: Vec3; readonly normal: Vec3 }): Centerline {

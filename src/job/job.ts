@@ -114,6 +114,8 @@ export interface BendItem extends Located {
   readonly toward:
     | { readonly kind: 'toward'; readonly deg: Deg }
     | { readonly kind: 'plane-of-bend'; readonly deg: Deg };
+  /** An `elbow` item: the turn is welded up of straight pieces, one more than it has welds. */
+  readonly elbow?: { readonly welds: number; readonly gap: Mm };
 }
 
 export interface PointsMember extends MemberBase {

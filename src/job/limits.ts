@@ -37,6 +37,8 @@ export const COUNTS = {
   goals: 10,
   /** Members one branch is coped to. */
   copeRuns: 20,
+  /** Welds of one segmented elbow. */
+  welds: 60,
   mergeLegs: 20,
   /** Characters of a name: leaves room for the kind of tool and the suffix in a file name of 255 bytes. */
   nameLength: 64,

@@ -26,7 +26,7 @@ export const planeSchema = (units: Units) =>
 /** A tube carried along a centerline: by a run, by points, or as a mirror image. */
 export function memberSchema(units: Units) {
   const up = directionField('Which way the witness line lies; chosen when left out').optional();
-  const bend = fields({
+  const turn = {
     clr: clrField(units),
     angle: angleOrSolve({ what: 'Degree of bend', range: ANGLES.bend }),
     toward: clockField('Which way it turns', ANGLES.turn).optional(),
@@ -34,14 +34,35 @@ export function memberSchema(units: Units) {
       what: 'Turn from the plane of the bend before; the first counts from up',
       range: ANGLES.turn,
     }).optional(),
-  })
+  };
+  const oneSide = { oneOf: [{ required: ['toward'] }, { required: ['plane-of-bend'] }] };
+  const bend = fields(turn)
     .check(exactlyOne(['toward', 'plane-of-bend'], 'bend'))
-    .meta({ oneOf: [{ required: ['toward'] }, { required: ['plane-of-bend'] }] });
+    .meta(oneSide);
   const item = fields({
     straight: lengthOrSolve(units, { what: 'Length between tangent points', range: LENGTHS.straight }).optional(),
     bend: bend.optional(),
+    elbow: fields({
+      ...turn,
+      welds: z.int().min(1).max(COUNTS.welds).optional().meta({ description: 'Welds between the straight pieces.' }),
+      pieces: z
+        .int()
+        .min(2)
+        .max(COUNTS.welds + 1)
+        .optional()
+        .meta({ description: 'Pieces, both end pieces counted: one more than welds.' }),
+      gap: lengthField(units, { what: 'Weld gap left at each weld', range: LENGTHS.gap, preset: '0mm' }).prefault(
+        '0mm',
+      ),
+    })
+      .check(exactlyOne(['toward', 'plane-of-bend'], 'elbow'), exactlyOne(['welds', 'pieces'], 'elbow'))
+      .meta({
+        description: 'A turn welded up of straight pieces, cut at equal miters: a segmented elbow.',
+        allOf: [oneSide, { oneOf: [{ required: ['welds'] }, { required: ['pieces'] }] }],
+      })
+      .optional(),
   })
-    .check(exactlyOne(['straight', 'bend'], 'run item'))
+    .check(exactlyOne(['straight', 'bend', 'elbow'], 'run item'))
     .meta({ minProperties: 1, maxProperties: 1 });
   const start = fields({
     at: pointField(units, 'Where the centerline starts; default the origin').prefault([0, 0, 0]),
@@ -51,7 +72,12 @@ export function memberSchema(units: Units) {
   return fields({
     section: nameReference('Name of the section').optional(),
     start: start.optional(),
-    run: z.array(item).min(1).max(COUNTS.runItems).optional().meta({ description: 'Straights and bends, in order.' }),
+    run: z
+      .array(item)
+      .min(1)
+      .max(COUNTS.runItems)
+      .optional()
+      .meta({ description: 'Straights, bends and segmented elbows, in order.' }),
     goal: goalSchema(units).optional(),
     points: z
       .array(pointField(units, 'A point'))

@@ -43,11 +43,13 @@ function runSpec({ name, raw, units, section }: Member, path: JobPath): { spec?:
   for (const [i, item] of raw.run.entries()) {
     if (item.straight !== undefined)
       run.push({ kind: 'straight', length: item.straight, path: [...path, 'run', i, 'straight'] });
-    if (!item.bend) continue;
-    side = item.bend.toward ?? side + (item.bend['plane-of-bend'] ?? 0);
-    const bend = bendItem(item.bend, { section, side, path: [...path, 'run', i, 'bend'] });
-    run.push(bend);
-    problems.push(...tightProblems(bend.clr, { section, side, name, units, path: [...bend.path, 'clr'] }));
+    const turn = item.bend ?? item.elbow;
+    if (!turn) continue;
+    side = turn.toward ?? side + (turn['plane-of-bend'] ?? 0);
+    const kind = item.elbow ? 'elbow' : 'bend';
+    const bend = bendItem(turn, { section, side, path: [...path, 'run', i, kind] });
+    run.push(item.elbow ? { ...bend, elbow: weldsOf(item.elbow) } : bend);
+    problems.push(...tightProblems(bend.clr, { section, side, name, units, kind, path: [...bend.path, 'clr'] }));
   }
   const spec: MemberSpec = {
     kind: 'run',
@@ -66,6 +68,11 @@ interface BendPlace {
   readonly side: Deg;
   readonly path: JobPath;
 }
+
+const weldsOf = ({ welds, pieces, gap }: NonNullable<RawRunItem['elbow']>): NonNullable<BendItem['elbow']> => ({
+  welds: welds ?? (pieces ?? 2) - 1,
+  gap,
+});
 
 function bendItem(raw: NonNullable<RawRunItem['bend']>, { section, side, path }: BendPlace): BendItem {
   const toward =
@@ -99,14 +106,16 @@ interface Tight {
   readonly side: Deg;
   readonly name: string;
   readonly units: Units;
+  readonly kind: 'bend' | 'elbow';
   readonly path: JobPath;
 }
 
-function tightProblems(clr: Mm, { section, side, name, units, path }: Tight): Problem[] {
+function tightProblems(clr: Mm, { section, side, ...rest }: Tight): Problem[] {
   if (!section) return [];
   const half = acrossSection(section, side) / 2;
-  if (clr >= half) return [];
-  return [tightProblem({ clr, half, name, units, path })];
+  // Half the tube leaves a bend its inside, if only a point; the gores of an elbow need a throat.
+  if (clr > half || (clr === half && rest.kind === 'bend')) return [];
+  return [tightProblem({ clr, half, ...rest })];
 }
 
 function tightProblem({
@@ -114,20 +123,16 @@ function tightProblem({
   half,
   name,
   units,
+  kind,
   path,
-}: {
-  clr: Mm;
-  half: Mm;
-  name: string;
-  units: Units;
-  path: JobPath;
-}): Problem {
+}: Omit<Tight, 'section' | 'side'> & { readonly clr: Mm; readonly half: Mm }): Problem {
+  const bend = kind === 'bend';
   return {
-    code: 'bend/tighter-than-tube',
+    code: bend ? 'bend/tighter-than-tube' : 'elbow/no-throat',
     severity: 'error',
     path,
-    message: `clr of ${name} is ${lengthText(clr, units)}; half the tube is ${lengthText(half, units)}, so the inside of the bend folds`,
-    hint: `clr is measured to the centerline: write at least ${lengthText(half, units)}`,
+    message: `clr of ${name} is ${lengthText(clr, units)}; half the tube is ${lengthText(half, units)}, so ${bend ? 'the inside of the bend folds' : 'the gores of the elbow have no throat'}`,
+    hint: `clr is measured to the centerline: write ${bend ? 'at least' : 'more than'} ${lengthText(half, units)}`,
     measured: clr,
     limit: half,
   };
@@ -209,7 +214,7 @@ function tightCorners(clrs: readonly Mm[], { section, name, units, clrPath }: Co
     const key = path.join('.');
     if (clr >= half || told.has(key)) return [];
     told.add(key);
-    return [tightProblem({ clr, half, name, units, path })];
+    return [tightProblem({ clr, half, name, units, kind: 'bend', path })];
   });
 }
 

@@ -48,6 +48,8 @@ export const PROBLEM_CODES = {
   'section/measured': 'a measured size far from the nominal one',
   'bend/leg-too-short': 'the straight between two corners is shorter than their setbacks',
   'bend/tighter-than-tube': 'clr below half the width of the tube: the inside of the bend folds',
+  'elbow/no-throat': 'the gores of a segmented elbow have no length on the inside',
+  'elbow/too-few-welds': 'too few welds for the turn: the cuts would be too steep',
   'bend/corner-straight': 'a corner without a turn, or turning straight back',
   'member/empty': 'a member without length',
   'unknown/no-goal': 'a value to solve with no goal to fix it',

@@ -1,3 +1,4 @@
+import { pieceNames } from './elbow-names.ts';
 import type { EndRef, JointSpec, MemberSpec, ToolSpec } from './job.ts';
 import { jointEnds } from './joint-spec.ts';
 import type { JobPath, Problem } from './problem.ts';
@@ -167,7 +168,7 @@ function bendCount(name: string, members: readonly MemberSpec[]): number | undef
     const member = members.find((m) => m.name === wanted);
     if (!member) return undefined;
     if (member.kind === 'points') return member.clrs.length;
-    if (member.kind === 'run') return member.run.filter((item) => item.kind === 'bend').length;
+    if (member.kind === 'run') return member.run.filter((item) => item.kind === 'bend' && !item.elbow).length;
     wanted = member.of;
   }
   return undefined;
@@ -235,19 +236,26 @@ function sameNames({ memberSpecs, joints, tools }: Parts): Problem[] {
     (joint, i) => !joints.slice(0, i).some((other) => jointEnds(other)[0] && sharesEnd(other, joint)),
   );
   return [
-    ...named(memberSpecs, 'member', ({ path }) => path),
+    ...named([...memberSpecs, ...elbowPieces(memberSpecs)], 'member', ({ path }) => path),
     ...named(ownNames, 'joint', ({ path }) => [...path, 'name']),
     ...named(tools, 'tool', ({ path }) => [...path, 'name']),
   ];
 }
 
+/** The pieces of members with elbows, which are members of their own. */
+const elbowPieces = (members: readonly MemberSpec[]): readonly { name: string; path: JobPath }[] =>
+  members.flatMap(({ name, path }) =>
+    pieceNames(name, members)
+      .filter((piece) => piece !== name)
+      .map((piece) => ({ name: piece, path })),
+  );
+
 const sharesEnd = (p: JointSpec, q: JointSpec): boolean =>
   jointEnds(p).some((a) => jointEnds(q).some((b) => a.member === b.member && a.end === b.end));
 
-function toolReferences(tool: ToolSpec, { members, saws }: Parts): Problem[] {
-  const named = toolMembers(tool).flatMap(({ member, path }) =>
-    unknown(member, { kind: 'member', names: members, path }),
-  );
+function toolReferences(tool: ToolSpec, { members, saws, memberSpecs }: Parts): Problem[] {
+  const names = [...members, ...elbowPieces(memberSpecs).map(({ name }) => name)];
+  const named = toolMembers(tool).flatMap(({ member, path }) => unknown(member, { kind: 'member', names, path }));
   const saw = 'saw' in tool ? tool.saw : undefined;
   if (saw === undefined || !saws || saws.includes(saw)) return named;
   return [...named, unknownSaw(saw, { names: saws, path: [...tool.path, 'saw'] })];

@@ -16,7 +16,13 @@ export function runCenterline(spec: RunMember, run: readonly RunItem[]): Centerl
     if (item.bendAngleDeg === 'solve') throw new Error('internal: a bend is still to solve');
     plane = (((item.toward.kind === 'toward' ? item.toward.deg : plane + item.toward.deg) % 360) + 360) % 360;
     if (item.bendAngleDeg > 0)
-      steps.push({ kind: 'bend', clr: item.clr, bendAngleDeg: item.bendAngleDeg, towardDeg: plane });
+      steps.push({
+        kind: 'bend',
+        clr: item.clr,
+        bendAngleDeg: item.bendAngleDeg,
+        towardDeg: plane,
+        ...(item.elbow ? { elbow: item.elbow } : {}),
+      });
   }
   const start = frameFrom(spec.start.at, unit(spec.start.heading), spec.start.up);
   return steps.length > 0 ? centerlineFrom(start, steps) : { segments: [], length: 0, end: start };

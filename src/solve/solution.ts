@@ -7,10 +7,12 @@ import type { JobPath } from '../job/problem.ts';
 
 /** The job solved: numbers, frames and curves, never solids. */
 export interface Solution {
+  /** With the names of members that have elbows carried over to their pieces, and a miter for each weld. */
   readonly job: Job;
   readonly members: readonly Member[];
   readonly ends: readonly CutEnd[];
   readonly merges: readonly MergeReport[];
+  readonly elbows: readonly Elbow[];
   readonly pieces: readonly Piece[];
 }
 
@@ -112,6 +114,23 @@ export interface MergeReport {
   readonly cusps: readonly { readonly area: number; readonly at: Vec3 }[];
   /** Moving the trunk's start by this along its heading leaves the least open area. */
   readonly bestShift: { readonly shift: Mm; readonly area: number };
+}
+
+/** A turn welded up of straight pieces. */
+export interface Elbow {
+  readonly name: string;
+  /** As the job file names it; the pieces are members of their own. */
+  readonly member: string;
+  readonly section: Section;
+  readonly clr: Mm;
+  readonly bendAngleDeg: Deg;
+  /** Side it turns to, degrees clockwise from up, looking along the heading; the same on every piece. */
+  readonly towardDeg: Deg;
+  readonly welds: number;
+  readonly gap: Mm;
+  /** End piece, middle pieces, end piece, by name; one more than welds. */
+  readonly pieces: readonly string[];
+  readonly path: JobPath;
 }
 
 /** One piece of tube to cut; lengths along the centerline, between the extreme outside generators of its two ends. */

@@ -1,6 +1,7 @@
 import type { CopeJoint, Job, JointSpec, MergeJoint } from '../job/job.ts';
 import { hasErrors, type Outcome, type Problem } from '../job/problem.ts';
 import { cutEnd, type Tracing } from './cut-end.ts';
+import { weldUpElbows } from './elbows.ts';
 import { copeEnd } from './joints/cope.ts';
 import type { JointOutcome, MemberLookup } from './joints/ends.ts';
 import { mergeEnds } from './joints/merge.ts';
@@ -18,10 +19,12 @@ export interface KnownCuts {
 }
 
 /** Solve a checked job: lay out the members, define every cut end, trace its curves, measure the pieces. */
-export function solveJob(job: Job, known?: KnownCuts): Outcome<Solution> {
-  const layout = layOut(job);
-  const members = layout.value ?? [];
+export function solveJob(given: Job, known?: KnownCuts): Outcome<Solution> {
+  const layout = layOut(given);
   if (hasErrors(layout.problems)) return { problems: layout.problems };
+  const welded = weldUpElbows(given, layout.value ?? []);
+  if (!welded.value || hasErrors(welded.problems)) return { problems: [...layout.problems, ...welded.problems] };
+  const { job, members, elbows } = welded.value;
   const defined = defineEnds(job, members);
   const cut = cutEnds(job, defined.ends, known);
   const pieces = cutPieces(members, cut.ends);
@@ -35,7 +38,7 @@ export function solveJob(job: Job, known?: KnownCuts): Outcome<Solution> {
   ];
   if (hasErrors(problems)) return { problems };
   return {
-    value: { job, members, ends: cut.ends, merges: merges.map((merge) => merge.report), pieces: pieces.pieces },
+    value: { job, members, ends: cut.ends, merges: merges.map((merge) => merge.report), elbows, pieces: pieces.pieces },
     problems,
   };
 }

@@ -1,4 +1,4 @@
-import { type BadInput, bend, job, row } from './job-text.ts';
+import { type BadInput, bend, job, row, run } from './job-text.ts';
 
 export const UNIT_ROWS: readonly BadInput[] = [
   row('a unit that is none', job({ section: '  leg: { kind: round, od: 50nm, wall: 2 }' }), [
@@ -52,6 +52,29 @@ export const UNIT_ROWS: readonly BadInput[] = [
     6,
     'degrees and minutes',
   ]),
+  row(
+    'an elbow with welds and pieces',
+    run('    { straight: 100 }, { elbow: { clr: 90, angle: 90, toward: left, welds: 3, pieces: 4 } }'),
+    ['field/conflict', 6, 'welds and pieces cannot stand together'],
+  ),
+  row('an elbow without welds', run('    { straight: 100 }, { elbow: { clr: 90, angle: 90, toward: left } }'), [
+    'field/missing',
+    6,
+    'needs welds or pieces',
+  ]),
+  row(
+    'an elbow without a throat',
+    run('    { straight: 100 }, { elbow: { clr: 25, angle: 90, toward: left, welds: 3 } }'),
+    ['elbow/no-throat', 6, 'no throat'],
+  ),
+  row(
+    'a member with the name of a gore',
+    job({
+      a: '  a: { section: leg, start: { heading: [1, 0, 0] }, run: [{ elbow: { clr: 90, angle: 90, toward: left, welds: 3 } }] }',
+      b: '  a-gore-2: { section: leg, points: [[200, 0, 0], [200, 200, 0]] }',
+    }),
+    ['field/name', 5, '"a-gore-2" is used twice'],
+  ),
   row(
     'D of a tube that is not round',
     job({

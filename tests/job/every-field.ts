@@ -37,6 +37,7 @@ members:
     clr: [90, 1.5D]
     up: [0, 0, 1]
   frame-rail: { section: frame, start: { heading: [1, 0, 0] }, run: [{ straight: 2ft }] }
+  flue: { section: leg, start: { heading: [0, 0, 1] }, run: [{ elbow: { clr: 190, angle: 45, toward: up, pieces: 3, gap: 1 } }] }
   leg-left: { section: leg, points: [[-100, 0, 0], [-400, 0, 0], [-400, 0, 300]], clr: 3in }
   leg-right: { mirror: leg-left, across: { at: [0, 0, 0], normal: [2, 0, 0] } }
 joints:
