@@ -26,7 +26,7 @@ describe('a job that uses every field', () => {
   });
 
   it('keeps members, joints and tools in the order of the file', () => {
-    expect(job.members.map((m) => m.name)).toEqual(['trunk', 'brace', 'frame-rail', 'leg-left', 'leg-right']);
+    expect(job.members.map((m) => m.name)).toEqual(['trunk', 'brace', 'frame-rail', 'flue', 'leg-left', 'leg-right']);
     expect(job.joints.map((j) => j.kind)).toEqual(['cope', 'miter', 'merge', 'trim', 'trim']);
     expect(job.tools === 'auto' ? [] : job.tools.map((t) => t.kind)).toEqual([
       'saw-guide',
