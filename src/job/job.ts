@@ -1,5 +1,6 @@
 import type { Section } from '../geometry/section.ts';
 import type { Deg, Mm, Vec3 } from '../geometry/vector.ts';
+import type { BenchToolSpec } from './bench-tools.ts';
 import type { JobPath } from './problem.ts';
 
 /** A job as read and checked field by field: all lengths mm, all angles degrees, every default filled in. */
@@ -209,7 +210,7 @@ export type DatumChoice = 'auto' | 'end' | 'stock' | 'mark';
 export type ToolSpec = CutToolSpec | OtherToolSpec;
 export type ToolKind = ToolSpec['kind'];
 /** Tools that do not belong to one cut end. */
-export type OtherToolSpec = AngleBlockSpec;
+export type OtherToolSpec = AngleBlockSpec | BenchToolSpec;
 
 interface ToolBase extends Located {
   /** File stem; made from what the tool is for and its kind when the file is silent. */

@@ -40,6 +40,8 @@ export const COUNTS = {
   /** Welds of one segmented elbow. */
   welds: 60,
   mergeLegs: 20,
+  /** Gauges of one fit coupon. */
+  gauges: 24,
   /** Characters of a name: leaves room for the kind of tool and the suffix in a file name of 255 bytes. */
   nameLength: 64,
   textLength: 2000,

@@ -4,7 +4,7 @@ import { jointEnds } from './joint-spec.ts';
 import type { JobPath, Problem } from './problem.ts';
 import { unknownSaw } from './shop-spec.ts';
 import { nameHint } from './suggest.ts';
-import { toolMembers } from './tool-spec.ts';
+import { toolMembers, toolSections } from './tool-spec.ts';
 import { quoted } from './wording.ts';
 
 /** What could be read of a job, with all names that stand in the file, also of parts that are wrong. */
@@ -253,9 +253,12 @@ const elbowPieces = (members: readonly MemberSpec[]): readonly { name: string; p
 const sharesEnd = (p: JointSpec, q: JointSpec): boolean =>
   jointEnds(p).some((a) => jointEnds(q).some((b) => a.member === b.member && a.end === b.end));
 
-function toolReferences(tool: ToolSpec, { members, saws, memberSpecs }: Parts): Problem[] {
+function toolReferences(tool: ToolSpec, { members, sections, saws, memberSpecs }: Parts): Problem[] {
   const names = [...members, ...elbowPieces(memberSpecs).map(({ name }) => name)];
-  const named = toolMembers(tool).flatMap(({ member, path }) => unknown(member, { kind: 'member', names, path }));
+  const named = [
+    ...toolMembers(tool).flatMap(({ member, path }) => unknown(member, { kind: 'member', names, path })),
+    ...toolSections(tool).flatMap(({ section, path }) => unknown(section, { kind: 'section', names: sections, path })),
+  ];
   const saw = 'saw' in tool ? tool.saw : undefined;
   if (saw === undefined || !saws || saws.includes(saw)) return named;
   return [...named, unknownSaw(saw, { names: saws, path: [...tool.path, 'saw'] })];

@@ -1,10 +1,11 @@
 import { z } from 'zod';
+import { benchToolSchemas } from './bench-tool-schema.ts';
 import { angleField, endField, exactlyOne, fields, fileNameField, lengthField, nameReference } from './fields.ts';
 import { ANGLES, LENGTHS } from './limits.ts';
 import type { Units } from './units.ts';
 
 export const CUT_TOOL_KINDS = ['saw-guide', 'marking-gauge', 'notch-collar'] as const;
-export const TOOL_KINDS = [...CUT_TOOL_KINDS, 'angle-block'] as const;
+export const TOOL_KINDS = [...CUT_TOOL_KINDS, 'angle-block', 'fit-coupon'] as const;
 
 /** Printed tools asked for by name. */
 export function toolSchema(units: Units) {
@@ -48,6 +49,7 @@ export function toolSchema(units: Units) {
       ),
       name,
     }).optional(),
+    ...benchToolSchemas(units),
   })
     .check(exactlyOne(TOOL_KINDS, 'tool'))
     .meta({ minProperties: 1, maxProperties: 1 });

@@ -1,3 +1,4 @@
+import { benchToolSections, benchToolSpec } from './bench-tool-spec.ts';
 import type { EndRef, ToolSpec } from './job.ts';
 import { endRef } from './joint-spec.ts';
 import type { JobPath } from './problem.ts';
@@ -28,7 +29,7 @@ export function toolSpec(raw: RawTool, index: number): ToolSpec | undefined {
 /** Tools that do not belong to one cut end. */
 function otherTool(raw: RawTool, index: number): ToolSpec | undefined {
   const block = raw['angle-block'];
-  if (!block) return undefined;
+  if (!block) return benchToolSpec(raw, index);
   const { angle, length, name } = block;
   const path: JobPath = ['tools', index, 'angle-block'];
   return { kind: 'angle-block', path, angleDeg: angle, length, ...(name === undefined ? {} : { name }) };
@@ -42,6 +43,12 @@ export function toolMembers(tool: ToolSpec): readonly Pick<EndRef, 'member' | 'p
     case 'notch-collar':
       return [tool.end];
     case 'angle-block':
+    case 'fit-coupon':
       return [];
   }
+}
+
+/** Sections a tool names itself, with where it does. */
+export function toolSections(tool: ToolSpec): readonly { readonly section: string; readonly path: JobPath }[] {
+  return 'section' in tool ? benchToolSections(tool) : [];
 }

@@ -2,6 +2,7 @@ import type { CutToolSpec, OtherToolSpec, ToolKind, ToolSpec } from '../job/job.
 import type { Outcome, Problem } from '../job/problem.ts';
 import type { CutEnd, Solution } from '../solve/solution.ts';
 import { angleBlock } from './angle-block.ts';
+import { fitCoupon } from './fit-coupon.ts';
 import { markingGauge } from './marking-gauge.ts';
 import { notchCollar } from './notch-collar.ts';
 import type { CutRequest, RequestOf, ToolMaker, ToolRequest } from './request.ts';
@@ -18,8 +19,13 @@ interface ToolEntry<R extends ToolRequest> {
   readonly inTheWay?: (request: R) => readonly Problem[];
 }
 
+/** What a tool that belongs to no one cut end is called after, before its kind. */
+interface Named<K extends ToolKind> {
+  readonly subject?: (spec: Extract<OtherToolSpec, { readonly kind: K }>) => string;
+}
+
 /** Every kind of printed tool: a new one is a file and a line here. */
-const TOOLS: { readonly [K in ToolKind]: ToolEntry<RequestOf<K>> } = {
+const TOOLS: { readonly [K in ToolKind]: ToolEntry<RequestOf<K>> & Named<K> } = {
   'saw-guide': {
     make: sawGuide,
     looksAt: 'end',
@@ -37,6 +43,7 @@ const TOOLS: { readonly [K in ToolKind]: ToolEntry<RequestOf<K>> } = {
     inTheWay: (request) => planSleeve(request, 'even').problems,
   },
   'angle-block': { make: angleBlock, looksAt: 'job' },
+  'fit-coupon': { make: fitCoupon, looksAt: 'job', subject: ({ section }) => section },
 };
 
 /** The entry of a request's kind takes requests of that kind, which the compiler cannot see through the union. */
@@ -87,13 +94,21 @@ const isFor =
 
 const isCutTool = (spec: ToolSpec): spec is CutToolSpec => 'end' in spec && 'datum' in spec;
 
-/** Without a name it is called after its kind, numbered where there are several. */
+/** Without a name it is called after what it is for and its kind, numbered where there are several. */
 function otherRequest(solution: Solution, spec: OtherToolSpec, index: number): ToolRequest {
   const { job } = solution;
-  const same = job.tools === 'auto' ? [] : job.tools.filter(({ kind, name }) => kind === spec.kind && !name);
-  const before = job.tools === 'auto' ? [] : job.tools.slice(0, index).filter((tool) => same.includes(tool));
-  const name = spec.name ?? (same.length > 1 ? `${spec.kind}-${before.length + 1}` : spec.kind);
+  const stem = stemOf(spec);
+  const tools = job.tools === 'auto' ? [] : job.tools;
+  const same = tools.filter((tool) => !tool.name && !isCutTool(tool) && stemOf(tool) === stem);
+  const before = tools.slice(0, index).filter((tool) => same.includes(tool));
+  const name = spec.name ?? (same.length > 1 ? `${stem}-${before.length + 1}` : stem);
   return { kind: spec.kind, name, solution, shop: job.shop, spec, path: spec.path };
+}
+
+function stemOf(spec: OtherToolSpec): string {
+  const { subject } = TOOLS[spec.kind] as Named<typeof spec.kind>;
+  const named = subject?.(spec as never);
+  return named === undefined ? spec.kind : `${named}-${spec.kind}`;
 }
 
 /**
