@@ -2,6 +2,7 @@ import { crewOf } from './cli/crew.ts';
 import type { Format } from './cli/formats.ts';
 import { makeJob } from './cli/make-job.ts';
 import { programHash, programVersion } from './cli/version.ts';
+import { viewScript } from './cli/view-script.ts';
 import type { Outcome } from './job/problem.ts';
 import type { PartProof } from './proof/facts.ts';
 import { openKernel } from './solid/kernel.ts';
@@ -61,6 +62,7 @@ export async function buildJob(text: string, options: BuildJobOptions = {}): Pro
     plate,
     madeBy: `kerfwright ${programVersion()}`,
     program: programHash(),
+    viewScript,
     crew: async () => crewOf(openKernel, []),
     ...(variant === undefined ? {} : { variant }),
   });

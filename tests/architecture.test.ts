@@ -42,6 +42,8 @@ const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   proof: ['tooling', 'solid', 'solve', 'job', 'geometry'],
   export: ['proof', 'tooling', 'solid', 'solve', 'job', 'geometry'],
   cli: ['export', 'proof', 'tooling', 'solid', 'solve', 'job', 'geometry'],
+  // Runs in the sheet's page; of the other stages it takes pure functions on meshes and types.
+  viewer: ['export', 'solid', 'geometry'],
   'index.ts': ['cli', 'export', 'proof', 'tooling', 'solid', 'solve', 'job', 'geometry'],
 };
 
@@ -52,7 +54,8 @@ const DOORS: readonly { readonly what: RegExp; readonly where: RegExp }[] = [
   { what: /^manifold-3d/, where: /^solid\/kernel\.ts$/ },
   { what: /^@jscad\/modeling/, where: /^solid\/profile\.ts$/ },
   { what: /^@jscad\/stl-serializer/, where: /^export\/stl\.ts$/ },
-  { what: /^fflate$/, where: /^export\/threemf\.ts$/ },
+  { what: /^fflate$/, where: /^(export\/(threemf|view-data)|viewer\/unpack)\.ts$/ },
+  { what: /^three(\/|$)/, where: /^viewer\// },
   { what: /^pdfkit$/, where: /^export\/pdf\.ts$/ },
   { what: /^node:zlib$/, where: /^export\/png\.ts$/ },
   { what: /^node:crypto$/, where: /^(export\/manifest|cli\/.*)\.ts$/ },

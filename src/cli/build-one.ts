@@ -13,6 +13,7 @@ import { tellProblems } from './report.ts';
 import { EXIT } from './terminal.ts';
 import { variantsIn } from './variants.ts';
 import { programHash, programVersion } from './version.ts';
+import { viewScript } from './view-script.ts';
 
 /** Everything the jobs of one command share; its crew is sent home by whoever opened it. */
 export function openShop(io: Io, options: BuildOptions): Shop {
@@ -33,6 +34,7 @@ function makeRequests(io: Io, options: BuildOptions, crew: () => Promise<Crew>):
     plate: options.plate,
     madeBy,
     program,
+    viewScript,
     crew,
     ...(epoch ? { sourceDateEpoch: Number(epoch) } : {}),
   });

@@ -1,4 +1,5 @@
 import { MANIFEST_NAME, type Manifest, type ManifestFile, type ManifestTool } from '../export/manifest.ts';
+import type { ViewScript } from '../export/sheet-view.ts';
 import type { Job } from '../job/job.ts';
 import type { JobSource } from '../job/locate.ts';
 import { hasErrors, type Outcome, type Problem } from '../job/problem.ts';
@@ -26,6 +27,8 @@ export interface MakeRequest extends JobText {
   /** Hash of this program's code: what another build of it made is made again. */
   readonly program: string;
   readonly sourceDateEpoch?: number;
+  /** What draws the 3D view on the sheet's page, where it is at hand. */
+  readonly viewScript?: () => ViewScript | undefined;
   /** Whoever makes the tools; asked for when there is one to make. */
   readonly crew: () => Promise<Crew>;
   /** What an earlier build left of this job, to be kept where nothing it depends on has changed. */
@@ -141,7 +144,7 @@ async function makeTools(
           solution,
           wanted,
           formats: drawn,
-          plate,
+          meshes: plate || paper.includes('html'),
           settings: { program, madeBy, ...dated },
         });
   const problems = results.flatMap((result) => located(result.problems, source));
@@ -164,6 +167,7 @@ async function makeTools(
     }),
     warnings: problems,
     madeBy,
+    ...(request.viewScript ? { viewScript: request.viewScript } : {}),
     ...dated,
   });
   const asked = ({ entry }: MadeFile): boolean => formats.some((format) => format === entry.format);

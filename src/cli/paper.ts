@@ -1,5 +1,6 @@
 import { type PaperFormat, paperFiles } from '../export/sheet-files.ts';
 import type { SheetTool } from '../export/sheet-source.ts';
+import type { ViewScript } from '../export/sheet-view.ts';
 import type { Problem } from '../job/problem.ts';
 import type { Solution } from '../solve/solution.ts';
 import { makeTool } from '../tooling/registry.ts';
@@ -18,14 +19,22 @@ export interface PaperWork {
   readonly made: readonly { readonly request: ToolRequest; readonly result: NonNullable<ToolResult['made']> }[];
   readonly warnings: readonly Problem[];
   readonly madeBy: string;
+  readonly viewScript?: () => ViewScript | undefined;
   readonly sourceDateEpoch?: number;
 }
 
 /** Job sheet, wrap templates and cut list as files of the job. */
-export async function paperOf({ solution, formats, made, ...rest }: PaperWork): Promise<readonly MadeFile[]> {
+export async function paperOf({
+  solution,
+  formats,
+  made,
+  viewScript,
+  ...rest
+}: PaperWork): Promise<readonly MadeFile[]> {
   if (formats.length === 0) return [];
   const tools = showsTools(formats) ? made.flatMap(sheetTool) : [];
-  const files = await paperFiles(solution, { formats, tools, ...rest });
+  const script = formats.includes('html') ? viewScript?.() : undefined;
+  const files = await paperFiles(solution, { formats, tools, ...rest, ...(script ? { viewScript: script } : {}) });
   return files.map((file) => madeFile({ ...file, parts: [] }));
 }
 
@@ -33,5 +42,5 @@ function sheetTool({ request, result }: PaperWork['made'][number]): readonly She
   const tool = makeTool(request).value;
   if (!tool) return [];
   const png = result.files.find((file) => file.entry.format === 'png')?.bytes;
-  return [{ tool, proofs: result.tool.proofs, ...(png ? { picture: { png, ...PICTURE } } : {}) }];
+  return [{ tool, proofs: result.tool.proofs, meshes: result.parts, ...(png ? { picture: { png, ...PICTURE } } : {}) }];
 }

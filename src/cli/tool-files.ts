@@ -1,10 +1,11 @@
 import { type PictureMesh, picture } from '../export/picture.ts';
+import { TOOL_COLOR } from '../export/picture-colors.ts';
 import { layOutPlates, standAt } from '../export/plate.ts';
 import { pngBytes } from '../export/png.ts';
 import { stlBytes } from '../export/stl.ts';
 import { type ThreemfItem, type ThreemfPackage, threemfBytes } from '../export/threemf.ts';
 import { tubeGhosts } from '../export/tube-picture.ts';
-import { type Placement, place } from '../geometry/placement.ts';
+import type { Placement } from '../geometry/placement.ts';
 import type { Mm } from '../geometry/vector.ts';
 import type { Job } from '../job/job.ts';
 import type { Outcome, Problem } from '../job/problem.ts';
@@ -13,6 +14,7 @@ import { SolidFault } from '../solid/fault.ts';
 import type { Kernel } from '../solid/kernel.ts';
 import type { Mesh } from '../solid/mesh.ts';
 import { meshBounds } from '../solid/mesh-check.ts';
+import { placedMesh } from '../solid/placed-mesh.ts';
 import type { Tool } from '../tooling/tool.ts';
 
 /** One printed part as it was built, and the bytes that are written of it. */
@@ -46,7 +48,6 @@ const PART_SPACING: Mm = 5;
 const THUMBNAIL = { width: 256, height: 256 } as const;
 export const PICTURE = { width: 1200, height: 900 } as const;
 const VIEW = { from: [-0.6, -1, 0.75] } as const;
-const PRINT_COLOR = [226, 132, 52] as const;
 
 /** Meshes, STL and 3MF of a tool, in memory. Problems: a solid that cannot be built as asked. */
 export function makeTool(kernel: Kernel, tool: Tool, context: FileContext): Outcome<MadeTool> {
@@ -137,16 +138,8 @@ function toolPicture(
     ...size
   }: { readonly width: number; readonly height: number; readonly ghosts?: readonly PictureMesh[] },
 ): ReturnType<typeof picture> {
-  const meshes = parts.map((part, i) => ({ mesh: moved(part.mesh, placements[i]!), color: PRINT_COLOR }));
+  const meshes = parts.map((part, i) => ({ mesh: placedMesh(part.mesh, placements[i]!), color: TOOL_COLOR }));
   return picture([...meshes, ...ghosts], { ...size, view: VIEW });
-}
-
-function moved(mesh: Mesh, at: Placement): Mesh {
-  const positions = new Float64Array(mesh.positions.length);
-  for (let i = 0; i < positions.length; i += 3) {
-    positions.set(place(at, [mesh.positions[i]!, mesh.positions[i + 1]!, mesh.positions[i + 2]!]), i);
-  }
-  return { positions, triangles: mesh.triangles };
 }
 
 /** A 3MF for each bed full of the job's parts. Problems: a part larger than the bed. */

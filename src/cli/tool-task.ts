@@ -18,8 +18,8 @@ export interface ToolTask {
   /** Which of the job's tools, by their place in what it asks for. */
   readonly wanted: readonly number[];
   readonly formats: readonly ToolFormat[];
-  /** Whether the parts' meshes are needed too, to be laid out on plates. */
-  readonly plate: boolean;
+  /** Whether the parts' meshes are needed too, to be laid out on plates or shown on the sheet's page. */
+  readonly meshes: boolean;
   readonly settings: ToolSettings;
 }
 
@@ -79,7 +79,7 @@ function makeTool(kernel: Kernel, task: ToolTask, request: ToolRequest): ToolRes
         proofs: proof.parts,
       },
       files: toolFiles(made.value, task.formats, context),
-      parts: task.plate ? made.value.parts.map((part) => ({ name: part.name, mesh: part.mesh })) : [],
+      parts: task.meshes ? made.value.parts.map((part) => ({ name: part.name, mesh: part.mesh })) : [],
     },
   };
 }

@@ -4,13 +4,20 @@ import { facetNormals } from '../solid/facet-normals.ts';
 import type { Mesh } from '../solid/mesh.ts';
 
 /** Edges turning more than this between their facets are drawn; facets of a curve turn far less. */
-const SHARP: Deg = 28;
+export const SHARP: Deg = 28;
 
 /**
  * Edges a draftsman would draw, as vertex pairs: sharp ones, and outlines, where one facet faces the eye and its
  * neighbor does not. An edge with one facet only is drawn too, so that a hole shows.
  */
-export function drawnEdges(mesh: Mesh, eye: Vec3): readonly (readonly [number, number])[] {
+export const drawnEdges = (mesh: Mesh, eye: Vec3): readonly Edge[] => edgesOf(mesh, eye);
+
+/** Sharp edges alone, which are drawn from wherever the part is seen. */
+export const sharpEdges = (mesh: Mesh): readonly Edge[] => edgesOf(mesh, undefined);
+
+export type Edge = readonly [number, number];
+
+function edgesOf(mesh: Mesh, eye: Vec3 | undefined): readonly Edge[] {
   const { normals } = facetNormals(mesh);
   const vertices = mesh.positions.length / 3;
   const first = new Map<number, number>();
@@ -29,7 +36,7 @@ export function drawnEdges(mesh: Mesh, eye: Vec3): readonly (readonly [number, n
     }
     first.delete(key);
     const turned = across(facet, [normals[neighbor]!, normals[neighbor + 1]!, normals[neighbor + 2]!]) < sharp;
-    if (turned || across(facet, eye) > 0 !== across(neighbor, eye) > 0) drawn.push([a, b]);
+    if (turned || (eye && across(facet, eye) > 0 !== across(neighbor, eye) > 0)) drawn.push([a, b]);
   }
   for (const key of first.keys()) drawn.push([Math.floor(key / vertices), key % vertices]);
   return drawn;

@@ -1,6 +1,6 @@
 import { besideAt } from '../geometry/centerline.ts';
 import { IDENTITY } from '../geometry/placement.ts';
-import { outlineAt, type Section } from '../geometry/section.ts';
+import { outlineAt, perimeter, type Section } from '../geometry/section.ts';
 import type { Mm, Vec3 } from '../geometry/vector.ts';
 import type { Mesh } from '../solid/mesh.ts';
 import type { CutCurve, CutEnd, Member, Piece } from '../solve/solution.ts';
@@ -13,6 +13,10 @@ const STEP = 0.08;
 const MOST_STEPS = 400;
 /** Generators round a tube besides those its outline needs, so that a curved cut is drawn as curved on a flat side too. */
 const AROUND = 96;
+/** A narrower facet turns with the last bits of its corners. */
+const NARROWEST: Mm = 0.2;
+/** From the deepest point of a cut to the first ring round the tube. */
+const PAST_CUT: Mm = 1;
 
 /** The section of a member at s; the one place where a picture of a tube asks for it. */
 const sectionAt = (member: Member, _s: Mm): Section => member.section;
@@ -41,14 +45,24 @@ function pointAt(
   return besideAt(member.centerline, s, a, b);
 }
 
-/** u of the generators that are drawn: as many as outline and cuts need, and those where a cut goes from one stop to the next. */
+/** u of the generators that are drawn: as many as outline and cuts need, those where a cut goes from one stop to the next. */
 function generatorsOf({ member, startEnd, finishEnd }: Piece): readonly number[] {
-  const us = new Set([
-    ...outlineUs(member.section, 0, BOW),
-    ...Array.from({ length: AROUND }, (_, i) => i / AROUND),
+  const least = NARROWEST / perimeter(member.section);
+  const needed = [
     ...[startEnd, finishEnd].flatMap((end) => (end ? changesOf(end) : [])),
-  ]);
-  return [...us].sort((p, q) => p - q).filter((u, i, all) => i === 0 || u - all[i - 1]! > 1e-9);
+    ...outlineUs(member.section, 0, BOW),
+  ];
+  const kept: number[] = [];
+  for (const u of needed) {
+    const apart = (v: number): number => Math.min(Math.abs(u - v), 1 - Math.abs(u - v));
+    if (kept.every((v) => apart(v) > least)) kept.push(u);
+  }
+  kept.sort((p, q) => p - q);
+  return kept.flatMap((from, i) => {
+    const to = kept[i + 1] ?? kept[0]! + 1;
+    const steps = Math.ceil((to - from) * AROUND - 1e-9);
+    return Array.from({ length: Math.max(1, steps) }, (_, k) => (from + ((to - from) * k) / steps) % 1);
+  });
 }
 
 const changesOf = ({ curves: { outer } }: CutEnd): readonly number[] =>
@@ -67,9 +81,13 @@ function stationsOf(piece: Piece): readonly Station[] {
     end ? [...end.curves.outer.samples, ...end.curves.inner.samples].map(({ s }) => s) : [plain];
   const starts = reach(startEnd, 0);
   const ends = reach(finishEnd, member.centerline.length);
-  const [low, high] = [extreme(starts, 1), extreme(ends, -1)];
   const [first, last] = [extreme(starts, -1), extreme(ends, 1)];
-  if (!(high > low)) {
+  const inner = [extreme(starts, 1), extreme(ends, -1)] as const;
+  // A ring that touches the cut would have points that fall together.
+  const off = Math.min(PAST_CUT, (inner[1] - inner[0]) / 4);
+  const low = inner[0] > first ? inner[0] + off : first;
+  const high = inner[1] < last ? inner[1] - off : last;
+  if (!(off > 0)) {
     const steps = stepsBetween(piece, first, last);
     return Array.from(
       { length: steps + 1 },
@@ -78,8 +96,8 @@ function stationsOf(piece: Piece): readonly Station[] {
           s0 + ((s1 - s0) * k) / steps,
     );
   }
-  const before = stepsBetween(piece, first, low);
-  const after = stepsBetween(piece, high, last);
+  const before = low > first ? stepsBetween(piece, first, low) : 0;
+  const after = last > high ? stepsBetween(piece, high, last) : 0;
   return [
     ...Array.from(
       { length: before },

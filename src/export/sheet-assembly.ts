@@ -2,18 +2,12 @@ import { besideAt } from '../geometry/centerline.ts';
 import type { Mm, Vec2, Vec3 } from '../geometry/vector.ts';
 import type { Piece, Solution } from '../solve/solution.ts';
 import { type PictureMesh, type PictureOptions, picture, pictureSpots } from './picture.ts';
+import { PIECE_COLORS } from './picture-colors.ts';
 import { pieceMesh } from './piece-mesh.ts';
 import { pngBytes } from './png.ts';
 import type { SheetDrawing } from './sheet-blocks.ts';
 import type { Mark } from './sheet-paper.ts';
 
-/** Neighboring pieces in different grays of steel. */
-const COLORS = [
-  [150, 172, 200],
-  [196, 186, 160],
-  [160, 194, 172],
-  [200, 168, 160],
-] as const;
 const VIEW = { from: [-0.6, -1, 0.75] } as const;
 const PIXELS = { width: 1200, height: 800 } as const;
 
@@ -30,7 +24,7 @@ const CLEAR: Mm = 12;
 /** All pieces as they will be welded, cut ends as solved, with an item number and leader for each (ISO 6433). */
 export function assemblyDrawing(solution: Solution): SheetDrawing {
   const meshes = solution.pieces.map(
-    (piece, i): PictureMesh => ({ mesh: pieceMesh(piece), color: COLORS[i % COLORS.length]! }),
+    (piece, i): PictureMesh => ({ mesh: pieceMesh(piece), color: PIECE_COLORS[i % PIECE_COLORS.length]! }),
   );
   const options: PictureOptions = { ...PIXELS, view: VIEW };
   const png = pngBytes(picture(meshes, options));

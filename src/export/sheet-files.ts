@@ -9,8 +9,10 @@ import { jobSheetHtml } from './sheet-html.ts';
 import { jobSheetPages } from './sheet-pages.ts';
 import type { Page, PaperName } from './sheet-paper.ts';
 import type { SheetTool } from './sheet-source.ts';
+import { type ViewScript, viewData } from './sheet-view.ts';
 import { templatePages, templateSheet } from './template-pages.ts';
 import { svgText } from './template-svg.ts';
+import { viewText } from './view-data.ts';
 import { wrapTemplate } from './wrap-template.ts';
 
 /** What is read or laid on the tube, not printed as a solid; in the order files are listed. */
@@ -29,6 +31,8 @@ export interface PaperRequest {
   readonly warnings?: readonly Problem[];
   readonly madeBy: string;
   readonly sourceDateEpoch?: number;
+  /** Puts a view that can be turned into the page. */
+  readonly viewScript?: ViewScript;
   /** A4 for a job in mm, Letter for one in inches, unless asked for. */
   readonly paper?: PaperName;
 }
@@ -52,7 +56,11 @@ export async function paperFiles(solution: Solution, request: PaperRequest): Pro
   const put = (file: string, format: PaperFormat, bytes: Uint8Array | string): void => {
     files.push({ name: `${file}.${format}`, format, bytes: typeof bytes === 'string' ? utf8(bytes) : bytes });
   };
-  if (sheet && asked('html')) put(`${name}-sheet`, 'html', jobSheetHtml(sheet));
+  if (sheet && asked('html')) {
+    const { viewScript: script, tools } = request;
+    const view = script ? { script, data: viewText(viewData(solution, tools)) } : undefined;
+    put(`${name}-sheet`, 'html', jobSheetHtml(sheet, view));
+  }
   if (sheet && asked('pdf')) {
     const toPdf = await pdfWriter(request);
     put(`${name}-sheet`, 'pdf', toPdf(jobSheetPages(sheet, paper), sheet.title));

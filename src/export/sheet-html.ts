@@ -1,4 +1,5 @@
 import type { JobSheet, SheetBlock, SheetSection, SheetTable } from './sheet-blocks.ts';
+import type { ViewScript } from './sheet-view.ts';
 import { svgInline } from './template-svg.ts';
 import { xmlText } from './xml.ts';
 
@@ -23,28 +24,55 @@ li{margin:.2em 0}
 figure{margin:.6em 0}
 svg{display:block;width:100%;height:auto}
 footer{margin-top:2em;font-size:.8em}
+.view-frame{position:relative;overflow:hidden;border:1px solid #999;user-select:none;-webkit-user-select:none}
+.view-frame canvas{display:block;width:100%;height:min(62vh,34rem,92vw);touch-action:none;cursor:grab}
+.view-caption{position:absolute;left:.5em;top:.3em;right:.5em;pointer-events:none;font-weight:bold}
+.view-label{position:absolute;transform:translate(-50%,-50%);padding:0 .35em;min-width:1.5em;text-align:center;font:bold 14px/1.5 Helvetica,Arial,sans-serif;background:#fff;border:1px solid #000;border-radius:1em;pointer-events:none}
+.view-label.tool{border-radius:2px;font-weight:normal;background:#fff3}
+.view-label[hidden]{display:none}
+.view-panel button,.view-panel label{display:inline-block;margin:.2em .4em .2em 0;padding:.4em .6em;font:inherit}
+.view-panel button{background:#fff;border:1px solid #555;border-radius:3px}
+.view-panel ul{list-style:none;padding:0;display:grid;grid-template-columns:repeat(auto-fill,minmax(18rem,1fr));gap:0 1.5em}
+.view-panel li{display:flex;justify-content:space-between;align-items:center;border-bottom:1px solid #ccc}
+.view-panel li button{white-space:nowrap;margin-right:0}
+.view-panel input{width:1.2em;height:1.2em;vertical-align:-.2em}
 @media (max-width:40rem){td,th{white-space:nowrap;padding:.2em .4em;font-size:.92em}caption{white-space:normal}}
-@media print{@page{margin:12mm}body{padding:0;max-width:none;font-size:10pt}section{break-inside:avoid}section.new{break-before:page}h1,h2,h3{break-after:avoid}table,figure,li{break-inside:avoid}.wide{overflow:visible}}
+@media print{@page{margin:12mm}body{padding:0;max-width:none;font-size:10pt}section{break-inside:avoid}section.new{break-before:page}h1,h2,h3{break-after:avoid}table,figure,li{break-inside:avoid}#view{display:none}.wide{overflow:visible}}
 `.trim();
 
 /** CSS pixels in a millimeter of a drawing, so that a narrow one does not fill a wide screen. */
 const PX_PER_MM = 4;
 
-/** The job sheet as one page of HTML that holds all it shows: UTF-8, nothing fetched (its own policy forbids it), no script. */
-export function jobSheetHtml(sheet: JobSheet): string {
+/** The view that can be turned: what draws it, and what it draws. */
+export interface PageView {
+  readonly script: ViewScript;
+  readonly data: string;
+}
+
+/**
+ * The job sheet as one page of HTML that holds all it shows: UTF-8, nothing fetched (its own policy forbids it), no script
+ * but the view's. The view's place stays hidden on paper and where it cannot be drawn; the still picture is there anyway.
+ */
+export function jobSheetHtml(sheet: JobSheet, view?: PageView): string {
+  const [head, ...rest] = sheet.sections.map(sectionLines);
   return [
     '<!doctype html>',
     '<html lang="en">',
     '<head>',
     '<meta charset="utf-8">',
-    `<meta http-equiv="Content-Security-Policy" content="default-src 'none'; img-src data:; style-src 'unsafe-inline'">`,
+    `<meta http-equiv="Content-Security-Policy" content="default-src 'none'; img-src data:; style-src 'unsafe-inline'${view ? `; script-src 'sha256-${view.script.sha256}'` : ''}">`,
     '<meta name="viewport" content="width=device-width, initial-scale=1">',
     `<title>${plainHtml(sheet.title)}</title>`,
     `<style>${STYLE}</style>`,
     '</head>',
     '<body>',
-    ...sheet.sections.flatMap(sectionLines),
+    ...(head ?? []),
+    ...(view ? ['<section id="view" hidden>', '<h2>Assembly and tools, to turn</h2>', '</section>'] : []),
+    ...rest.flat(),
     `<footer>${plainHtml(sheet.footer)}</footer>`,
+    ...(view
+      ? [`<script type="application/json" id="view-data">${view.data}</script>`, `<script>${view.script.text}</script>`]
+      : []),
     '</body>',
     '</html>',
     '',

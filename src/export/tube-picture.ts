@@ -9,8 +9,14 @@ import type { HeldMember, HeldTube, Tool, ToolPart } from '../tooling/tool.ts';
 import type { PictureMesh } from './picture.ts';
 
 /** Kept tube and waste as ghosts: steel blue for what is kept, red for what falls off. */
-const KEPT = { color: [120, 150, 190], opacity: 0.5 } as const;
-const WASTE = { color: [205, 110, 100], opacity: 0.3 } as const;
+const KEPT = { part: 'kept', color: [120, 150, 190], opacity: 0.5 } as const;
+const WASTE = { part: 'waste', color: [205, 110, 100], opacity: 0.3 } as const;
+
+/** A tube that lies in a tool, or the waste of it. */
+export interface TubeGhost extends PictureMesh {
+  readonly member: string;
+  readonly part: 'kept' | 'waste';
+}
 
 /** Rings along a drawn tube; a picture needs no chord tolerance. */
 const RINGS = 24;
@@ -19,7 +25,7 @@ const RINGS = 24;
  * The tubes as they lie in a part, in the part's print pose moved by `at`: where the tool cuts one, kept and waste in two
  * colors, each about two tube widths past the cut so that the tool stays the subject; else each as long as the tool holds it.
  */
-export function tubeGhosts(tool: Tool, part: ToolPart, at: Placement): readonly PictureMesh[] {
+export function tubeGhosts(tool: Tool, part: ToolPart, at: Placement): readonly TubeGhost[] {
   const placed = (p: Vec3): Vec3 => place(at, unplace(part.pose, p));
   const { end } = tool;
   return part.tubes.flatMap((tube) =>
@@ -32,7 +38,7 @@ type Placed = (p: Vec3) => Vec3;
 function cutGhosts(
   tube: HeldTube,
   { tool, end, placed }: { readonly tool: Tool; readonly end: CutEnd; readonly placed: Placed },
-): readonly PictureMesh[] {
+): readonly TubeGhost[] {
   const reach = sectionReach(end.member.section);
   const span = 2.2 * reach + Math.abs(end.longPoint - (tool.datum?.s ?? end.longPoint));
   const dir = end.end === 'end' ? 1 : -1;
@@ -42,8 +48,10 @@ function cutGhosts(
   const wasteTo = dir * Math.min(high, cut + 1.5 * reach + 25);
   const stretch = (from: (s: Mm) => Mm, to: (s: Mm) => Mm): Mesh =>
     ghostMesh(tube.member, end.curves.outer.samples, { from, to, placed });
+  const member = tube.member.name;
   return [
     {
+      member,
       mesh: stretch(
         () => keptFrom,
         (s) => s,
@@ -51,6 +59,7 @@ function cutGhosts(
       ...KEPT,
     },
     {
+      member,
       mesh: stretch(
         (s) => s,
         () => wasteTo,
@@ -60,9 +69,9 @@ function cutGhosts(
   ];
 }
 
-function wholeGhost({ member, from, to }: HeldTube, placed: Placed): PictureMesh {
+function wholeGhost({ member, from, to }: HeldTube, placed: Placed): TubeGhost {
   const rounds = Array.from({ length: 72 }, (_, i) => ({ u: i / 72, s: 0 }));
-  return { mesh: ghostMesh(member, rounds, { from: () => from, to: () => to, placed }), ...KEPT };
+  return { member: member.name, mesh: ghostMesh(member, rounds, { from: () => from, to: () => to, placed }), ...KEPT };
 }
 
 /** Outside of a tube between two places along each generator. */

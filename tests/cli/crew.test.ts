@@ -8,7 +8,7 @@ import { RAIL } from './bench.ts';
 function task(): ToolTask {
   const { solution } = solveText({ text: RAIL, sets: [] });
   if (!solution) throw new Error('the rail is not solved');
-  return { solution, wanted: [0, 1], formats: ['stl'], plate: false, settings: { program: 'p', madeBy: 'm' } };
+  return { solution, wanted: [0, 1], formats: ['stl'], meshes: false, settings: { program: 'p', madeBy: 'm' } };
 }
 
 /** A thread that does what a test says, in this one. */

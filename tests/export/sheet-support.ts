@@ -28,7 +28,12 @@ export function sheetOf(name: string, most = 2): SheetOfExample {
   const tools = proved.map((made): SheetTool => {
     const meshes = made.files.map(({ built }) => ({ mesh: built, color: [226, 132, 52] as const }));
     const rgba = picture(meshes, { ...PICTURE, view: { from: [-0.6, -1, 0.75] } });
-    return { tool: made.tool, proofs: prove(kernel, made).parts, picture: { ...PICTURE, png: pngBytes(rgba) } };
+    return {
+      tool: made.tool,
+
+      proofs: prove(kernel, made).parts,
+      picture: { ...PICTURE, png: pngBytes(rgba) },
+    };
   });
   return { sheet: jobSheet(solution, { tools, madeBy: 'kerfwright 0.0.0' }), solution, tools };
 }

@@ -57,7 +57,7 @@ export function openPage(html: string, size: readonly [number, number]): Opened 
 }
 
 /** Unpacked rows of a PNG of 8 bits a channel, filters undone (ISO/IEC 15948, clause 9). */
-function readPng(bytes: Buffer): Opened['screen'] {
+export function readPng(bytes: Buffer): Opened['screen'] {
   const [width, height] = [bytes.readUInt32BE(16), bytes.readUInt32BE(20)];
   const channels = bytes[25] === 6 ? 4 : 3;
   const packed: Buffer[] = [];
