@@ -114,7 +114,8 @@ export function besideCenterline(line: Centerline, section: Section, p: Vec3): B
   return best;
 }
 
-function besideSegment(segment: Segment, p: Vec3): Beside {
+/** The place of p beside one segment; before and past it the segment goes on straight. */
+export function besideSegment(segment: Segment, p: Vec3): Beside {
   if (segment.kind === 'bend') {
     const { angle, a, b } = aroundBend(segment, p);
     if (angle >= 0 && angle <= segment.bendAngleDeg)

@@ -160,3 +160,12 @@ export const CORNER_LAP: Mm = 0.02;
 
 /** mm. A facet narrower than this has no direction to trust: its corners are known to 5e-5 mm, so it may lean by 3 deg. */
 export const SLIVER: Mm = 1e-3;
+
+/** mm. Members may run into each other by this before it is said: less than a scribed line, and what a solved cut and its neighbor may differ by. */
+export const MEMBERS_LAP: Mm = 0.05;
+
+/** mm. A measured clearance is found to here: a tenth of what a tape shows. */
+export const CLEARANCE_FOUND: Mm = 0.01;
+
+/** mm. Cuts of a member and of its mirror image that differ by more are not the same piece: half the width of a fine scribed line. */
+export const MIRROR_APART: Mm = 0.02;

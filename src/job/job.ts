@@ -1,4 +1,5 @@
 import type { Section } from '../geometry/section.ts';
+import type { Shape } from '../geometry/shape-distance.ts';
 import type { Deg, Mm, Vec3 } from '../geometry/vector.ts';
 import type { BenchToolSpec } from './bench-tools.ts';
 import type { JobPath } from './problem.ts';
@@ -16,6 +17,17 @@ export interface Job {
   readonly tools: 'auto' | readonly ToolSpec[];
   /** The list holds the word `auto` too: cut ends that it names no tool for get what suits them. */
   readonly restAuto?: true;
+  /** What the tubes must stay clear of. */
+  readonly keepOut?: readonly KeepOut[];
+  /** Least distance between members that no joint joins; touching is all that is looked for where it is absent. */
+  readonly clearance?: Mm;
+}
+
+export interface KeepOut extends Located {
+  readonly name: string;
+  readonly shape: Shape;
+  /** Least distance of any tube. */
+  readonly clearance: Mm;
 }
 
 /** Everything that points back into the file carries its path, so that later stages can name line and column. */

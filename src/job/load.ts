@@ -1,7 +1,8 @@
 import type { z } from 'zod';
 import { issueProblems } from './issues.ts';
-import type { Job, JointSpec, MemberSpec, SectionSpec, Shop, ToolSpec } from './job.ts';
+import type { Job, JointSpec, KeepOut, MemberSpec, SectionSpec, Shop, ToolSpec } from './job.ts';
 import { jointSpec } from './joint-spec.ts';
+import { keepOutSpec } from './keep-out-spec.ts';
 import { COUNTS, FILE_LIMITS } from './limits.ts';
 import { byPlace, type JobSource, locateProblem } from './locate.ts';
 import { memberSpec } from './member-spec.ts';
@@ -122,7 +123,7 @@ function checkJob(fields: Fields): { job?: Job; problems: Problem[] } {
   };
   const units: Units = typeof fields.units === 'string' && /^\s*(in|")/i.test(fields.units) ? 'in' : 'mm';
   const schemas = partSchemas(units);
-  const top = keep(check(topSchema(), withoutEmpty(fields), []));
+  const top = keep(check(topSchema(units), withoutEmpty(fields), []));
   const shop = keep(checkShop(fields.shop ?? {}, { schemas, units })).shop;
   const sections = keep(checkSections(entriesOf(fields.sections, COUNTS.sections), { schemas, units }));
   const members = keep(
@@ -134,6 +135,7 @@ function checkJob(fields: Fields): { job?: Job; problems: Problem[] } {
   const tools = keep(
     checkItems(fields.tools, { schema: schemas.tool, name: 'tools', spec: toolSpec, most: COUNTS.tools }),
   );
+  const keepOut = keep(checkKeepOut(entriesOf(fields['keep-out'], COUNTS.keepOuts), schemas)).specs;
   problems.push(...sizeProblems(fields));
   problems.push(
     ...referenceProblems({
@@ -146,7 +148,7 @@ function checkJob(fields: Fields): { job?: Job; problems: Problem[] } {
     }),
   );
   if (!top.value || !shop || hasErrors(problems)) return { problems };
-  const { job: name, about } = top.value;
+  const { job: name, about, clearance } = top.value;
   const job: Job = {
     name,
     units,
@@ -157,6 +159,8 @@ function checkJob(fields: Fields): { job?: Job; problems: Problem[] } {
     tools: Array.isArray(fields.tools) ? tools.specs : 'auto',
     ...(Array.isArray(fields.tools) && fields.tools.includes('auto') ? { restAuto: true } : {}),
     ...(about === undefined ? {} : { about }),
+    ...(keepOut.length > 0 ? { keepOut } : {}),
+    ...(clearance === undefined ? {} : { clearance }),
   };
   return { job, problems };
 }
@@ -176,7 +180,7 @@ function check<S extends z.ZodType>(schema: S, data: unknown, path: JobPath): Ch
 const withoutEmpty = (fields: Fields): Fields =>
   Object.fromEntries(
     Object.entries(fields).filter(
-      ([key, value]) => value !== null || !['about', 'shop', 'joints', 'tools'].includes(key),
+      ([key, value]) => value !== null || !['about', 'shop', 'joints', 'tools', 'keep-out'].includes(key),
     ),
   );
 
@@ -227,6 +231,14 @@ function checkMembers(
   return { specs, problems };
 }
 
+function checkKeepOut(entries: Entries, schemas: Schemas): { specs: KeepOut[]; problems: Problem[] } {
+  const raws = entries.map(([name, written]) => ({ name, ...check(schemas.keepOut, written, ['keep-out', name]) }));
+  return {
+    specs: raws.flatMap(({ name, value }) => (value && keepOutSpec(name, value)) ?? []),
+    problems: raws.flatMap((raw) => raw.problems),
+  };
+}
+
 interface Items<S extends z.ZodType, T> {
   readonly schema: S;
   readonly name: string;
@@ -258,6 +270,7 @@ function sizeProblems(fields: Fields): Problem[] {
     { path: ['members'], value: fields.members, limit: COUNTS.members },
     { path: ['shop', 'saws'], value: saws, limit: COUNTS.saws },
     { path: ['variants'], value: fields.variants, limit: COUNTS.variants },
+    { path: ['keep-out'], value: fields['keep-out'], limit: COUNTS.keepOuts },
   ];
   return parts.flatMap(({ path, value, limit }): Problem[] => {
     if (!isFields(value)) return [];

@@ -1,7 +1,8 @@
 import { z } from 'zod';
-import { fields, fileNameField, partName, textField } from './fields.ts';
+import { fields, fileNameField, lengthField, partName, textField } from './fields.ts';
 import { jointSchema } from './joint-schema.ts';
-import { COUNTS } from './limits.ts';
+import { keepOutSchema } from './keep-out-schema.ts';
+import { COUNTS, LENGTHS } from './limits.ts';
 import { memberSchema } from './member-schema.ts';
 import { sectionSchema } from './section-schema.ts';
 import { shopSchema } from './shop-schema.ts';
@@ -15,6 +16,7 @@ export interface JobParts {
   readonly member: z.ZodType;
   readonly joint: z.ZodType;
   readonly tool: z.ZodType;
+  readonly keepOut: z.ZodType;
 }
 
 export const partSchemas = (units: Units) => ({
@@ -23,10 +25,11 @@ export const partSchemas = (units: Units) => ({
   member: memberSchema(units),
   joint: jointSchema(units),
   tool: toolSchema(units),
+  keepOut: keepOutSchema(units),
 });
 
 /** The top of a job over the given parts. */
-const jobOver = (parts: JobParts) =>
+const jobOver = (parts: JobParts, units: Units) =>
   fields({
     job: fileNameField('Name of the job; the names of its files begin with it'),
     about: textField('What is built; free text').optional(),
@@ -46,6 +49,14 @@ const jobOver = (parts: JobParts) =>
         description:
           'Printed tools: auto gives each cut end what suits it; or a list, where auto stands for every cut end that the list names no tool for. Default auto.',
       }),
+    'keep-out': z.record(partName(), parts.keepOut).optional().meta({
+      description: 'What the tubes must stay clear of, by name.',
+      maxProperties: COUNTS.keepOuts,
+    }),
+    clearance: lengthField(units, {
+      what: 'Least distance between members that no joint joins; only touching is told when left out',
+      range: LENGTHS.clearance,
+    }).optional(),
     variants: z.record(partName(), z.record(z.string(), z.unknown())).optional().meta({
       description:
         'One set of tools for each, named after job and variant: values by path, put over the job, e.g. wide: { members.rail.points.1.0: 400 }.',
@@ -54,12 +65,12 @@ const jobOver = (parts: JobParts) =>
   });
 
 /** The whole job. */
-export const jobSchema = (units: Units) => jobOver(partSchemas(units));
+export const jobSchema = (units: Units) => jobOver(partSchemas(units), units);
 
 /** The top only: parts are looked at later, each with its own schema. */
-export function topSchema() {
+export function topSchema(units: Units) {
   const later = z.unknown();
-  return jobOver({ shop: later, section: later, member: later, joint: later, tool: later });
+  return jobOver({ shop: later, section: later, member: later, joint: later, tool: later, keepOut: later }, units);
 }
 
 /** JSON Schema of a job file, for editors: every field with its meaning, unit, range and default. */

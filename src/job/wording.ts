@@ -26,6 +26,7 @@ export function kindOf(value: unknown): string {
   return `the text ${quoted(String(value))}`;
 }
 
+const NAMED: Readonly<Record<string, string>> = { sections: 'section', members: 'member', 'keep-out': 'keep-out' };
 const ORDINARY: Readonly<Record<string, string>> = { joints: 'joint', tools: 'tool' };
 
 /** A field by name and owner, as a person would say it: "od of leg", "gap of joint 2", "clr of trunk, run item 3". */
@@ -33,8 +34,8 @@ export function fieldLabel(path: JobPath): string {
   const [top, second] = path;
   const last = path.at(-1);
   if (last === undefined) return 'the job';
-  const named = (top === 'sections' || top === 'members') && typeof second === 'string';
-  if (named && path.length === 2) return `${top === 'sections' ? 'section' : 'member'} ${second}`;
+  const named = typeof top === 'string' && Object.hasOwn(NAMED, top) && typeof second === 'string';
+  if (named && path.length === 2) return `${NAMED[top]} ${second}`;
   const listed = typeof top === 'string' && Object.hasOwn(ORDINARY, top) && typeof second === 'number';
   if (listed && path.length === 2) return `${ORDINARY[top]} ${second + 1}`;
   const owner = named

@@ -28,7 +28,7 @@ function pieceOf(member: Member, ends: readonly CutEnd[]): Piece {
 }
 
 /** s of a curve at u, straight between its samples, which bow by 0.002 mm at most. */
-function sAt({ samples }: CutCurve, u: number): Mm {
+export function curveS({ samples }: CutCurve, u: number): Mm {
   let low = 0;
   let high = samples.length;
   while (high - low > 1) {
@@ -46,7 +46,7 @@ function crossing(piece: Piece): readonly Problem[] {
   let least = Number.POSITIVE_INFINITY;
   for (let i = 0; i < 72; i++) {
     const at = (end: CutEnd | undefined, plain: number): number => {
-      return end ? sAt(end.curves.outer, i / 72) : plain;
+      return end ? curveS(end.curves.outer, i / 72) : plain;
     };
     least = Math.min(least, at(piece.finishEnd, piece.member.centerline.length) - at(piece.startEnd, 0));
   }

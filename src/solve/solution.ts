@@ -14,6 +14,17 @@ export interface Solution {
   readonly merges: readonly MergeReport[];
   readonly elbows: readonly Elbow[];
   readonly pieces: readonly Piece[];
+  /** How near the tubes come to each keep-out of the job. */
+  readonly keepOut: readonly KeepOutReport[];
+}
+
+/** The member that comes nearest to a keep-out. */
+export interface KeepOutReport {
+  readonly name: string;
+  /** Least distance that the job allows. */
+  readonly wanted: Mm;
+  /** Negative where the member reaches in. */
+  readonly nearest: { readonly member: string; readonly distance: Mm; readonly at: Vec3 };
 }
 
 /** A section carried along its centerline, drawn from work point to work point. */

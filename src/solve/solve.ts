@@ -8,6 +8,7 @@ import { mergeEnds } from './joints/merge.ts';
 import { miterEnds } from './joints/miter.ts';
 import { buttEnds, trimEnd } from './joints/trim.ts';
 import { layOut } from './layout.ts';
+import { layoutChecks } from './layout-checks.ts';
 import { cutPieces } from './pieces.ts';
 import type { CutEnd, EndDefinition, Member, Solution } from './solution.ts';
 import { mergeReport } from './throat.ts';
@@ -37,8 +38,19 @@ export function solveJob(given: Job, known?: KnownCuts): Outcome<Solution> {
     ...merges.flatMap((merge) => merge.problems),
   ];
   if (hasErrors(problems)) return { problems };
+  const checks = layoutChecks(job, pieces.pieces);
+  problems.push(...checks.problems);
+  if (hasErrors(problems)) return { problems };
   return {
-    value: { job, members, ends: cut.ends, merges: merges.map((merge) => merge.report), elbows, pieces: pieces.pieces },
+    value: {
+      job,
+      members,
+      ends: cut.ends,
+      merges: merges.map((merge) => merge.report),
+      elbows,
+      pieces: pieces.pieces,
+      keepOut: checks.keepOut,
+    },
     problems,
   };
 }
