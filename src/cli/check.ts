@@ -49,6 +49,7 @@ function checkText(checked: Checked, label: string): string {
     }),
     ...(solution ? ['', 'members', ...solution.members.flatMap((member) => memberLines(member, units))] : []),
     ...(solution ? endLines(solution) : []),
+    ...(solution ? keepOutLines(solution) : []),
     ...(tools ? toolLines(tools) : []),
   ];
   return `${lines.join('\n')}\n`;
@@ -95,6 +96,17 @@ function endLines(solution: Solution): readonly string[] {
   return ['', 'cut ends', ...columns({ heads: ['', '', '', ''], sides: ['left', 'left', 'left', 'left'], rows })];
 }
 
+function keepOutLines({ keepOut, job: { units } }: Solution): readonly string[] {
+  if (keepOut.length === 0) return [];
+  const rows = keepOut.map(({ name, wanted, nearest }) => [
+    name,
+    `nearest ${nearest.member}`,
+    lengthText(nearest.distance, units),
+    `wanted ${lengthText(wanted, units)}`,
+  ]);
+  return ['', 'keep-outs', ...columns({ heads: ['', '', '', ''], sides: ['left', 'left', 'right', 'left'], rows })];
+}
+
 function toolLines(tools: readonly Tool[]): readonly string[] {
   if (tools.length === 0) return ['', 'tools: none'];
   const rows = tools.map((tool) => [tool.name, tool.kind, tool.for, tool.saw?.name ?? '', tool.revision]);
@@ -128,6 +140,12 @@ function checkJson({ job, source, solution, tools }: Checked): object {
             cut: end.flat ? 'flat' : 'curved',
             miterDeg: end.flat ? rounded(end.flat.miterDeg) : null,
             bend: end.bend ? end.bend.index + 1 : null,
+          })),
+          keepOut: solution.keepOut.map(({ name, wanted, nearest }) => ({
+            name,
+            wanted: rounded(wanted),
+            nearest: nearest.member,
+            distance: rounded(nearest.distance),
           })),
         }
       : {}),

@@ -50,6 +50,12 @@ tools:
   - saw-guide: { end: frame-rail.end, saw: chop-saw, name: my-guide, datum: end, grip: 60 }
   - marking-gauge: brace.end
   - notch-collar: { end: brace.end, surface: inner, parts: 2 }
+keep-out:
+  locker: { box: { from: [900, 900, 900], to: [1000, 1000, 1000] }, clearance: 10 }
+  drum: { box: { at: [900, 900, 0], size: [100, 50, 50], heading: [1, 1, 0], up: [0, 0, 1] } }
+  pipe: { cylinder: { from: [900, 0, 0], to: [900, 0, 600], od: 60 }, clearance: 1/2in }
+  floor: { plane: { at: [0, 0, -500], normal: [0, 0, 1] } }
+clearance: 2
 variants:
   small: { sections.leg.od: 60, members.brace.points.1.0: 190 }
   plain: {}

@@ -31,6 +31,8 @@ describe('the JSON Schema for editors', () => {
       'members',
       'joints',
       'tools',
+      'keep-out',
+      'clearance',
       'variants',
     ]);
     expect(at(schema, 'required')).toEqual(['job', 'sections', 'members']);
