@@ -11,6 +11,7 @@ const shown = {
   'cargo-rack': ['stay-left-end-notch-collar'],
   'drying-rack': ['rail-fit-coupon'],
   'dust-wye': ['duct-start-notch-collar', 'middle-end-notch-collar'],
+  'flue-elbow': ['flue-elbow-segment-guide'],
 };
 const out = mkdtempSync(join(tmpdir(), 'kerfwright-pictures-'));
 mkdirSync(join(here, 'pictures'), { recursive: true });

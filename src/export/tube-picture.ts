@@ -1,7 +1,8 @@
-import { besideAt } from '../geometry/centerline.ts';
+import { besideAt, frameAt } from '../geometry/centerline.ts';
 import { IDENTITY, type Placement, place, unplace } from '../geometry/placement.ts';
 import { outlineAt, sectionReach } from '../geometry/section.ts';
-import type { Mm, Vec3 } from '../geometry/vector.ts';
+import { dot, type Mm, sub, type Vec3 } from '../geometry/vector.ts';
+import type { Plane } from '../job/job.ts';
 import type { Mesh } from '../solid/mesh.ts';
 import type { CutEnd } from '../solve/solution.ts';
 import { ringsMesh } from '../tooling/sweep.ts';
@@ -11,6 +12,8 @@ import type { PictureMesh } from './picture.ts';
 /** Kept tube and waste as ghosts: steel blue for what is kept, red for what falls off. */
 const KEPT = { part: 'kept', color: [120, 150, 190], opacity: 0.5 } as const;
 const WASTE = { part: 'waste', color: [205, 110, 100], opacity: 0.3 } as const;
+/** Tube that the next piece comes off: no waste, but not yet kept either. */
+const TO_COME = { part: 'waste', color: KEPT.color, opacity: 0.25 } as const;
 
 /** A tube that lies in a tool, or the waste of it. */
 export interface TubeGhost extends PictureMesh {
@@ -46,27 +49,31 @@ function cutGhosts(
   const cut = dir * end.longPoint;
   const keptFrom = dir * Math.max(low, Math.min(cut, dir * end.shortPoint) - span);
   const wasteTo = dir * Math.min(high, cut + 1.5 * reach + 25);
-  const stretch = (from: (s: Mm) => Mm, to: (s: Mm) => Mm): Mesh =>
+  const stretch = (from: Place, to: Place): Mesh =>
     ghostMesh(tube.member, end.curves.outer.samples, { from, to, placed });
+  const far: Place = ({ u }) => (tube.ends?.[0] ? onPlane(tube.member, tube.ends[0], { u, s: tube.from }) : keptFrom);
   const member = tube.member.name;
   return [
+    { member, mesh: stretch(far, ({ s }) => s), ...KEPT },
     {
       member,
       mesh: stretch(
-        () => keptFrom,
-        (s) => s,
-      ),
-      ...KEPT,
-    },
-    {
-      member,
-      mesh: stretch(
-        (s) => s,
+        ({ s }) => s,
         () => wasteTo,
       ),
-      ...WASTE,
+      ...(tube.ends ? TO_COME : WASTE),
     },
   ];
+}
+
+/** s of a place on each generator of the cut. */
+type Place = (round: { readonly u: number; readonly s: Mm }) => Mm;
+
+/** Where the generator that runs straight at s meets a plane. */
+function onPlane({ section, centerline }: HeldMember, { point, normal }: Plane, at: { u: number; s: Mm }): Mm {
+  const [a, b] = outlineAt(section, at.u).point;
+  const { heading } = frameAt(centerline, at.s);
+  return at.s + dot(sub(point, besideAt(centerline, at.s, a, b)), normal) / dot(heading, normal);
 }
 
 function wholeGhost({ member, from, to }: HeldTube, placed: Placed): TubeGhost {
@@ -78,12 +85,12 @@ function wholeGhost({ member, from, to }: HeldTube, placed: Placed): TubeGhost {
 function ghostMesh(
   { section, centerline }: HeldMember,
   rounds: readonly { readonly u: number; readonly s: Mm }[],
-  { from, to, placed }: { readonly from: (s: Mm) => Mm; readonly to: (s: Mm) => Mm; readonly placed: Placed },
+  { from, to, placed }: { readonly from: Place; readonly to: Place; readonly placed: Placed },
 ): Mesh {
   const rings = Array.from({ length: RINGS + 1 }, (_, k) =>
-    rounds.map(({ u, s }): Vec3 => {
-      const [a, b] = outlineAt(section, u).point;
-      return placed(besideAt(centerline, from(s) + ((to(s) - from(s)) * k) / RINGS, a, b));
+    rounds.map((round): Vec3 => {
+      const [a, b] = outlineAt(section, round.u).point;
+      return placed(besideAt(centerline, from(round) + ((to(round) - from(round)) * k) / RINGS, a, b));
     }),
   );
   return ringsMesh(rings, IDENTITY);

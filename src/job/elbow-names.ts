@@ -3,6 +3,10 @@ import type { MemberSpec } from './job.ts';
 /** Name of one piece of a member with elbows; pieces count from 1 along the member. */
 export const goreName = (member: string, number: number): string => `${member}-gore-${number}`;
 
+/** Name of one elbow of a member, counted from 1. */
+export const elbowName = (member: string, number: number): string =>
+  number === 1 ? `${member}-elbow` : `${member}-elbow-${number}`;
+
 /** Names of the pieces a member comes in: its own where it has no elbow, and where the member is not to be found. */
 export function pieceNames(name: string, members: readonly MemberSpec[]): readonly string[] {
   let wanted = name;

@@ -222,7 +222,7 @@ export type DatumChoice = 'auto' | 'end' | 'stock' | 'mark';
 export type ToolSpec = CutToolSpec | OtherToolSpec;
 export type ToolKind = ToolSpec['kind'];
 /** Tools that do not belong to one cut end. */
-export type OtherToolSpec = AngleBlockSpec | BenchToolSpec;
+export type OtherToolSpec = AngleBlockSpec | BenchToolSpec | SegmentGuideSpec;
 
 interface ToolBase extends Located {
   /** File stem; made from what the tool is for and its kind when the file is silent. */
@@ -242,6 +242,17 @@ export interface CutToolSpec extends ToolBase {
 }
 
 /** Wedge that sets a saw or checks an angle. */
+/** For the middle pieces of an elbow, which all come off one tube. */
+export interface SegmentGuideSpec extends ToolBase {
+  readonly kind: 'segment-guide';
+  /** Member the elbow is in, and which of its elbows, from 1. */
+  readonly elbow: string;
+  readonly number: number;
+  readonly saw?: string;
+  /** Length of tube held on the side it is fed from. */
+  readonly grip?: Mm;
+}
+
 export interface AngleBlockSpec extends ToolBase {
   readonly kind: 'angle-block';
   readonly angleDeg: Deg;

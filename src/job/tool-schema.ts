@@ -1,11 +1,11 @@
 import { z } from 'zod';
 import { benchToolSchemas } from './bench-tool-schema.ts';
 import { angleField, endField, exactlyOne, fields, fileNameField, lengthField, nameReference } from './fields.ts';
-import { ANGLES, LENGTHS } from './limits.ts';
+import { ANGLES, COUNTS, LENGTHS } from './limits.ts';
 import type { Units } from './units.ts';
 
 export const CUT_TOOL_KINDS = ['saw-guide', 'marking-gauge', 'notch-collar'] as const;
-export const TOOL_KINDS = [...CUT_TOOL_KINDS, 'angle-block', 'fit-coupon'] as const;
+export const TOOL_KINDS = [...CUT_TOOL_KINDS, 'angle-block', 'fit-coupon', 'segment-guide'] as const;
 
 /** Printed tools asked for by name. */
 export function toolSchema(units: Units) {
@@ -42,6 +42,26 @@ export function toolSchema(units: Units) {
     'saw-guide': z.union([short, body['saw-guide']]).optional(),
     'marking-gauge': z.union([short, body['marking-gauge']]).optional(),
     'notch-collar': z.union([short, body['notch-collar']]).optional(),
+    'segment-guide': z
+      .union([
+        nameReference('Member with the elbow'),
+        fields({
+          elbow: nameReference('Member with the elbow'),
+          number: z
+            .int()
+            .min(1)
+            .max(COUNTS.runItems)
+            .default(1)
+            .meta({ description: 'Which elbow of the member, counted from its start. Default 1.' }),
+          saw: nameReference('Saw, from shop.saws').optional(),
+          grip: lengthField(units, {
+            what: 'Length of tube held on the side it is fed from; chosen when left out',
+            range: LENGTHS.grip,
+          }).optional(),
+          name,
+        }),
+      ])
+      .optional(),
     'angle-block': fields({
       angle: angleField({ what: 'Angle between its two faces', range: ANGLES.block }),
       length: lengthField(units, { what: 'Length of its faces', range: LENGTHS.block, preset: '80mm' }).prefault(

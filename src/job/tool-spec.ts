@@ -26,8 +26,24 @@ export function toolSpec(raw: RawTool, index: number): ToolSpec | undefined {
   };
 }
 
+function segmentGuide(raw: NonNullable<RawTool['segment-guide']>, index: number): ToolSpec {
+  const path: JobPath = ['tools', index, 'segment-guide'];
+  if (typeof raw === 'string') return { kind: 'segment-guide', path, elbow: raw, number: 1 };
+  const { elbow, number, saw, grip, name } = raw;
+  return {
+    kind: 'segment-guide',
+    path,
+    elbow,
+    number,
+    ...(saw === undefined ? {} : { saw }),
+    ...(grip === undefined ? {} : { grip }),
+    ...(name === undefined ? {} : { name }),
+  };
+}
+
 /** Tools that do not belong to one cut end. */
 function otherTool(raw: RawTool, index: number): ToolSpec | undefined {
+  if (raw['segment-guide'] !== undefined) return segmentGuide(raw['segment-guide'], index);
   const block = raw['angle-block'];
   if (!block) return benchToolSpec(raw, index);
   const { angle, length, name } = block;
@@ -42,6 +58,8 @@ export function toolMembers(tool: ToolSpec): readonly Pick<EndRef, 'member' | 'p
     case 'marking-gauge':
     case 'notch-collar':
       return [tool.end];
+    case 'segment-guide':
+      return [{ member: tool.elbow, path: tool.path }];
     case 'angle-block':
     case 'fit-coupon':
       return [];

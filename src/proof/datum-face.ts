@@ -35,12 +35,15 @@ function stopShare(
   { found, feature, tube }: { readonly found: readonly number[]; readonly feature: DatumFeature; readonly tube: Tube },
 ): number {
   const { section } = tube;
-  const { origin, right, up } = frameAt(tube.line, feature.s - tube.from);
+  const { plane } = feature;
+  const { origin, right, up, heading } = frameAt(tube.line, feature.s - tube.from);
   let on = 0;
   for (let i = 0; i < PLACES; i++) {
     const [a, b] = outlineAt(section, (i + 0.5) / PLACES, section.wall / 2).point;
-    const p = along(along(origin, right, a), up, b);
-    if (found.some((t) => holds(facets, t, { p, normal: feature.plane.normal }))) on++;
+    const beside = along(along(origin, right, a), up, b);
+    // Along the tube's own line onto the plane, which may stand at a miter to it.
+    const p = along(beside, heading, dot(sub(plane.point, beside), plane.normal) / dot(heading, plane.normal));
+    if (found.some((t) => holds(facets, t, { p, normal: plane.normal }))) on++;
   }
   return on / PLACES;
 }

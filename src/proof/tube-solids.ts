@@ -1,8 +1,9 @@
 import { type Centerline, frameAt } from '../geometry/centerline.ts';
-import { type Placement, unplace, unplaceDirection } from '../geometry/placement.ts';
+import { type Placement, place, placementFrom, unplace, unplaceDirection } from '../geometry/placement.ts';
 import { facetsFor, outlineAt, outlineKinks, type Section, sectionReach } from '../geometry/section.ts';
 import { ON_BED, PROOF_FACET, PROOF_INSET } from '../geometry/tolerance.ts';
 import { along, cross, dot, type Mm, scale, type Vec3 } from '../geometry/vector.ts';
+import type { Plane } from '../job/job.ts';
 import type { Solid } from '../solid/expression.ts';
 import type { Mesh } from '../solid/mesh.ts';
 import { type Bounds, meshBounds } from '../solid/mesh-check.ts';
@@ -41,8 +42,24 @@ export function liftedTube(facets: Facets, tube: Tube, out: Vec3): Solid | undef
     else run.push(...(run.length === 0 ? [here, next] : [next]));
   }
   close();
-  return solids.length > 1 ? { kind: 'union', name: 'tube lifted out', of: solids } : solids[0];
+  const whole: Solid | undefined =
+    solids.length > 1 ? { kind: 'union', name: 'tube lifted out', of: solids } : solids[0];
+  if (!whole || tube.ends.length === 0) return whole;
+  return { kind: 'subtract', name: 'tube lifted out', from: whole, cuts: tube.ends.map((end) => beyond(end, pose)) };
 }
+
+/** Everything beyond the plane an end is cut on, from a hair inside it: the end stands on a datum face, measured on its own. */
+function beyond({ point, normal }: Plane, pose: Placement): Solid {
+  const at = placementFrom(unplace(pose, along(point, normal, -ON_BED)), unplaceDirection(pose, normal), SOME_WAY);
+  const [far, ways] = [BEYOND, [-BEYOND, BEYOND] as const];
+  const points = ways.flatMap((x) => ways.flatMap((y) => [0, far].map((z) => place(at, [x, y, z]))));
+  return { kind: 'hull', name: 'beyond the end', points };
+}
+
+/** mm. More than any tool is long. */
+const BEYOND: Mm = 2000;
+/** A way to lay a box by; ends that lie across the way in stand upright in print pose, never square to it. */
+const SOME_WAY: Vec3 = [0.36, 0.48, 0.8];
 
 /** Rings of one level path, each widened to its shadow along the way out: lower half, then the upper half lifted. */
 function liftedMesh(rings: readonly (readonly Vec3[])[], lift: Vec3): Mesh {

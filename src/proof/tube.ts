@@ -2,7 +2,8 @@ import { type Centerline, centerlineFrom, frameAt, type RunStep, type Segment } 
 import { type Beside, besideCenterline, type SweptSolid, solidDistance } from '../geometry/distance.ts';
 import type { Section } from '../geometry/section.ts';
 import { EDGE_DEVIATION, SAME_PLACE } from '../geometry/tolerance.ts';
-import type { Mm, Vec3 } from '../geometry/vector.ts';
+import { dot, type Mm, sub, type Vec3 } from '../geometry/vector.ts';
+import type { Plane } from '../job/job.ts';
 import type { HeldTube } from '../tooling/tool.ts';
 import type { Body } from './nearest.ts';
 
@@ -12,6 +13,8 @@ export interface Tube {
   readonly line: Centerline;
   readonly from: Mm;
   readonly to: Mm;
+  /** Planes its ends are cut on; their normals lead away from the tube. */
+  readonly ends: readonly Plane[];
   /** The same tube carried on past its two ends, and the member's s where it starts: for distances square to it. */
   readonly long: SweptSolid;
   readonly longFrom: Mm;
@@ -20,11 +23,11 @@ export interface Tube {
 /** How far the tube is carried on to measure beside its ends: more than a bore reaches past them. */
 const PAST_END: Mm = 40;
 
-export function tubeOf({ member, from, to }: HeldTube): Tube {
+export function tubeOf({ member, from, to, ends = [] }: HeldTube): Tube {
   const { section, centerline } = member;
   const longFrom = from - PAST_END;
   const long: SweptSolid = { section, centerline: clipped(centerline, longFrom, to + PAST_END) };
-  return { section, line: clipped(centerline, from, to), from, to, long, longFrom };
+  return { section, line: clipped(centerline, from, to), from, to, ends, long, longFrom };
 }
 
 /** The stretch of a centerline between two arc lengths, either of which may lie past its drawn ends. */
@@ -69,8 +72,12 @@ export function besideTube(tube: Tube, p: Vec3): Beside {
 /** A point counts when it lies beside the tube, not at its end: the end stands on the datum face, which is measured as such. */
 export function isBeside(tube: Tube, p: Vec3): boolean {
   const { s } = besideTube(tube, p);
-  return s > tube.from + EDGE_DEVIATION && s < tube.to - EDGE_DEVIATION;
+  return s > tube.from + EDGE_DEVIATION && s < tube.to - EDGE_DEVIATION && withinEnds(tube, p, -EDGE_DEVIATION);
 }
+
+/** Whether a point lies on the tube's side of every plane that an end is cut on, by more than `-most`. */
+export const withinEnds = ({ ends }: Tube, p: Vec3, most: Mm): boolean =>
+  ends.every(({ point, normal }) => dot(sub(p, point), normal) < most);
 
 /** The tube in place, as a body to keep clear of. */
 export const tubeBody = (tube: Tube): Body => ({

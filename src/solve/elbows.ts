@@ -2,7 +2,7 @@ import { cosd } from '../geometry/angle.ts';
 import { elbowMiterDeg, heelOf, middlePieceLength, outOf, weldedUp } from '../geometry/elbow.ts';
 import { perimeter } from '../geometry/section.ts';
 import type { Deg, Mm } from '../geometry/vector.ts';
-import { goreName } from '../job/elbow-names.ts';
+import { elbowName, goreName } from '../job/elbow-names.ts';
 import type { EndRef, Job, JointSpec, MiterJoint, ToolSpec, TrimJoint } from '../job/job.ts';
 import { ANGLES } from '../job/limits.ts';
 import { figure, type JobPath, type Outcome, type Problem } from '../job/problem.ts';
@@ -58,7 +58,7 @@ function partMember(member: Member): PartedMember {
   const elbows = found.map(({ segment, first }, i): Elbow => {
     const { welds, gap } = segment.elbow ?? { welds: 1, gap: 0 };
     return {
-      name: found.length === 1 ? `${member.name}-elbow` : `${member.name}-elbow-${i + 1}`,
+      name: elbowName(member.name, i + 1),
       member: member.name,
       section: member.section,
       clr: segment.clr,

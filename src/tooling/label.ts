@@ -15,6 +15,8 @@ export interface LabelText {
   /** Points to the kept side, as seen on the face. */
   readonly keepArrow: string;
   readonly datum: Datum;
+  /** Lines to say instead of the end, its cut and its datum. */
+  readonly says?: readonly Wordings[];
 }
 
 /** Letters sunk into a face: arrow to the kept side with the revision mark, the end, angle, length; what fits, in that order. */
@@ -44,7 +46,7 @@ export const sunkLines = (lines: readonly Wordings[], face: LabelFace): LabelSol
   at: face.at,
 });
 
-function wordings(request: CutRequest, { revision, keepArrow, datum }: LabelText): readonly Wordings[] {
+function wordings(request: CutRequest, { revision, keepArrow, datum, says }: LabelText): readonly Wordings[] {
   const { end } = request;
   const keep =
     keepArrow === '←'
@@ -53,9 +55,11 @@ function wordings(request: CutRequest, { revision, keepArrow, datum }: LabelText
   const length = lengthText(datum.distance, request.solution.job.units);
   return [
     keep.map((line) => [line]),
-    [[end.id], [end.member.name, `.${end.end}`], ...wrapped(end.id)],
-    cutWords(request).map((line) => [line]),
-    [[`${datum.kind} ${length}`], [datum.kind, length]],
+    ...(says ?? [
+      [[end.id], [end.member.name, `.${end.end}`], ...wrapped(end.id)],
+      cutWords(request).map((line) => [line]),
+      [[`${datum.kind} ${length}`], [datum.kind, length]],
+    ]),
   ];
 }
 

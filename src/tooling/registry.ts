@@ -1,6 +1,7 @@
+import { elbowName } from '../job/elbow-names.ts';
 import type { CutToolSpec, OtherToolSpec, ToolKind, ToolSpec } from '../job/job.ts';
 import type { Outcome, Problem } from '../job/problem.ts';
-import type { CutEnd, Solution } from '../solve/solution.ts';
+import type { CutEnd, Elbow, Solution } from '../solve/solution.ts';
 import { angleBlock } from './angle-block.ts';
 import { fitCoupon } from './fit-coupon.ts';
 import { markingGauge } from './marking-gauge.ts';
@@ -8,6 +9,7 @@ import { notchCollar } from './notch-collar.ts';
 import type { CutRequest, RequestOf, ToolMaker, ToolRequest } from './request.ts';
 import { sawGuide } from './saw-guide.ts';
 import { planGuide } from './saw-guide-plan.ts';
+import { elbowOf, planSegmentGuide, sameGores, segmentGuide } from './segment-guide.ts';
 import { planSleeve } from './sleeve-plan.ts';
 import type { Tool } from './tool.ts';
 
@@ -44,6 +46,12 @@ const TOOLS: { readonly [K in ToolKind]: ToolEntry<RequestOf<K>> & Named<K> } = 
   },
   'angle-block': { make: angleBlock, looksAt: 'job' },
   'fit-coupon': { make: fitCoupon, looksAt: 'job', subject: ({ section }) => section },
+  'segment-guide': {
+    make: segmentGuide,
+    looksAt: 'job',
+    inTheWay: (request) => planSegmentGuide(request).problems,
+    subject: ({ elbow, number }) => elbowName(elbow, number),
+  },
 };
 
 /** The entry of a request's kind takes requests of that kind, which the compiler cannot see through the union. */
@@ -73,9 +81,11 @@ export function requestTools(solution: Solution): {
   const { tools, restAuto } = solution.job;
   const named = tools === 'auto' ? [] : tools;
   const left = tools === 'auto' || restAuto ? solution.ends.filter((end) => !named.some(isFor(end))) : [];
+  const elbows = elbowGuides(solution, { named, left });
   const outcomes = [
     ...named.map((spec, index) => asked(solution, spec, index)),
-    ...left.map((end) => automatic(solution, end)),
+    ...elbows.requests.map((request) => ({ value: request, problems: [] })),
+    ...left.filter((end) => !elbows.served.has(end.id)).map((end) => automatic(solution, end)),
   ];
   const requests = outcomes.flatMap((outcome) => outcome.value ?? []);
   return { requests, problems: [...outcomes.flatMap((outcome) => outcome.problems), ...duplicates(requests)] };
@@ -110,6 +120,41 @@ function stemOf(spec: OtherToolSpec): string {
   const named = subject?.(spec as never);
   return named === undefined ? spec.kind : `${named}-${spec.kind}`;
 }
+
+/**
+ * One segment guide for all elbows alike, where it can be made, and the cuts that need no other tool then: all their welds,
+ * those of end pieces too, which are what a first cut leaves. Elbows that the job names a guide for are served by it.
+ */
+function elbowGuides(
+  solution: Solution,
+  { named, left }: { readonly named: readonly ToolSpec[]; readonly left: readonly CutEnd[] },
+): { readonly requests: readonly ToolRequest[]; readonly served: ReadonlySet<string> } {
+  const { elbows } = solution;
+  const requests: ToolRequest[] = [];
+  const served = new Set<string>();
+  const serve = (elbow: Elbow): void => {
+    for (const alike of elbows) if (sameGores(alike, elbow)) for (const cut of weldCuts(alike)) served.add(cut);
+  };
+  for (const spec of named) {
+    const elbow = spec.kind === 'segment-guide' ? elbowOf(solution, spec) : undefined;
+    if (elbow) serve(elbow);
+  }
+  for (const elbow of elbows) {
+    const cuts = weldCuts(elbow);
+    if (!left.some(({ id }) => cuts.includes(id) && !served.has(id))) continue;
+    const number = elbows.filter(({ member }) => member === elbow.member).indexOf(elbow) + 1;
+    const spec = { kind: 'segment-guide', path: elbow.path, elbow: elbow.member, number } as const;
+    const request = otherRequest(solution, spec, 0);
+    if ((entryOf(request).inTheWay?.(request) ?? []).length > 0) continue;
+    requests.push(request);
+    serve(elbow);
+  }
+  return { requests, served };
+}
+
+/** Both sides of every weld of an elbow. */
+const weldCuts = ({ pieces }: Elbow): readonly string[] =>
+  pieces.slice(1).flatMap((piece, i) => [`${pieces[i]}.end`, `${piece}.start`]);
 
 /**
  * Flat cuts, on a straight or in a bend, are sawn in a guide; curved ones, and flat ones where a guide has no room, are

@@ -3,12 +3,14 @@ import { type BendSegment, frameAt } from '../geometry/centerline.ts';
 import type { Frame } from '../geometry/frame.ts';
 import { type Placement, placementFrom } from '../geometry/placement.ts';
 import { sectionHeight, sectionWidth } from '../geometry/section.ts';
-import { LEAST_WALL, SAME_PLACE, TILTED_STEPS } from '../geometry/tolerance.ts';
+import { LEAST_WALL, LETTER_DEPTH, SAME_PLACE, TILTED_STEPS } from '../geometry/tolerance.ts';
 import { along, cross, dot, type Mm, scale, sub, unit, type Vec3 } from '../geometry/vector.ts';
+import type { Plane } from '../job/job.ts';
 import type { Outcome } from '../job/problem.ts';
 import type { FlatCut } from '../solve/solution.ts';
 import type { Bed } from './cradle.ts';
 import { chooseDatum } from './datum.ts';
+import type { Wordings } from './label.ts';
 import { type CutRequest, directionOf, toolProblem } from './request.ts';
 import { lengthText } from './revision.ts';
 import { extentsOf, facetRoom, framesAt, levelStretch, stationsBetween } from './stations.ts';
@@ -37,6 +39,22 @@ export interface GuidePlan {
   readonly under: Mm;
   readonly wallTop: Mm;
   readonly tubeTop: Mm;
+  /** The wall is too thin for letters sunk into it. */
+  readonly lettersOnPad: boolean;
+  /** A stop that is not square to the tube: its face, looking at the tube. */
+  readonly stopPlane?: Plane;
+  /** Marks on the end that the tube is fed in by, at the height of the axis, to roll it by. */
+  readonly rollMarks?: true;
+  /** What the letters say instead of the end and its datum, behind the arrow and the mark. */
+  readonly says?: readonly Wordings[];
+}
+
+/** A guide whose stop is the tube's own miter, and what it is fed through on the waste side. */
+export interface FlippedGuide {
+  readonly up: Vec3;
+  readonly datum: Datum;
+  readonly stopPlane: Plane;
+  readonly says: readonly Wordings[];
 }
 
 /** The way up from the table; undefined where no base can have the blade square to it and the tube still drops in. */
@@ -71,9 +89,9 @@ function upward(z: Vec3, request: CutRequest, frame: Frame): Vec3 {
 }
 
 /** Choose the base, the datum and the block of a guide for a flat cut. */
-export function planGuide(request: CutRequest, flat: FlatCut): Outcome<GuidePlan> {
+export function planGuide(request: CutRequest, flat: FlatCut, flipped?: FlippedGuide): Outcome<GuidePlan> {
   const { shop, end, saw } = request;
-  const up = upFromTable(request, flat);
+  const up = flipped?.up ?? upFromTable(request, flat);
   if (!up) {
     const message = `the bend would lean more than 45 deg over the table for the blade to stand square to it`;
     return {
@@ -100,20 +118,26 @@ export function planGuide(request: CutRequest, flat: FlatCut): Outcome<GuidePlan
   const strapRoom = shop.strap.width + 7;
   const grip = request.grip ?? Math.max(strapRoom, Math.min(70, Math.max(42, 0.9 * 2 * half.across)));
   const longest = Math.max(shop.printer.bed[0], shop.printer.bed[1]) - 16;
-  const datum = chooseDatum(request, {
-    stretch,
-    kept: slotKept,
-    waste: slotWaste + WASTE_HOLD,
-    longest,
-    handy: 160,
-    grip,
-    stub: 0,
-    squareEnd: true,
-    // Over a tilted tube a stop square to the tube would hold it down.
-    prefer: Math.abs(dot(frame.heading, up)) < SAME_PLACE ? ['end', 'mark', 'stock'] : ['mark'],
-  });
+  const ready = flipped?.datum;
+  const datum =
+    ready ??
+    chooseDatum(request, {
+      stretch,
+      kept: slotKept,
+      waste: slotWaste + WASTE_HOLD,
+      longest,
+      handy: 160,
+      grip,
+      stub: 0,
+      squareEnd: true,
+      // Over a tilted tube a stop square to the tube would hold it down.
+      prefer: Math.abs(dot(frame.heading, up)) < SAME_PLACE ? ['end', 'mark', 'stock'] : ['mark'],
+    });
   if (!datum) return { problems: [noRoom(request, grip)] };
-  const span = blockSpan({ datum, dir, slotKept, slotWaste, grip, stretch, stop: shop.wall + 2 });
+  const stop = shop.wall + 2;
+  const roomLeft = ready ? longest - (slotWaste - dir * ready.s) - stop : 0;
+  const hold = flipped ? Math.max(WASTE_HOLD, Math.min(grip, roomLeft)) : WASTE_HOLD;
+  const span = blockSpan({ datum, dir, slotKept, slotWaste, grip, hold, stretch, stop });
   if (!span) return { problems: [noRoom(request, grip)] };
   const bed: Bed = {
     member: end.member,
@@ -136,6 +160,8 @@ export function planGuide(request: CutRequest, flat: FlatCut): Outcome<GuidePlan
       room,
       sideReach,
       ...heights.levels,
+      lettersOnPad: shop.labels && shop.wall < LEAST_WALL + LETTER_DEPTH,
+      ...(flipped ? { stopPlane: flipped.stopPlane, rollMarks: true, says: flipped.says } : {}),
     },
     problems: [],
   };
@@ -160,6 +186,7 @@ function blockSpan(plan: {
   readonly slotKept: Mm;
   readonly slotWaste: Mm;
   readonly grip: Mm;
+  readonly hold: Mm;
   readonly stretch: { readonly from: Mm; readonly to: Mm };
   readonly stop: Mm;
 }): { readonly keptEnd: Mm; readonly wasteEnd: Mm } | undefined {
@@ -174,7 +201,7 @@ function blockSpan(plan: {
       : datum.kind === 'mark'
         ? Math.max(t, lowest)
         : Math.max(lowest, plan.slotKept - plan.grip);
-  const wasteEnd = datum.kind === 'stock' ? t + plan.stop : Math.min(highest, plan.slotWaste + WASTE_HOLD);
+  const wasteEnd = datum.kind === 'stock' ? t + plan.stop : Math.min(highest, plan.slotWaste + plan.hold);
   if (plan.slotKept - keptEnd < LEAST_HOLD || wasteEnd - plan.slotWaste < LEAST_HOLD / 2) return undefined;
   return { keptEnd, wasteEnd };
 }

@@ -1,7 +1,7 @@
 import { tand } from '../geometry/angle.ts';
 import { frameAt } from '../geometry/centerline.ts';
 import { type Placement, unplace, unplaceDirection } from '../geometry/placement.ts';
-import { LEAD_IN, LEAST_WALL, TILTED_STEPS } from '../geometry/tolerance.ts';
+import { LEAD_IN, LEAST_WALL, LETTER_DEPTH, TILTED_STEPS } from '../geometry/tolerance.ts';
 import { along, cross, dot, type Mm, scale, sub, unit, type Vec3 } from '../geometry/vector.ts';
 import type { Solid } from '../solid/expression.ts';
 import { bar, box, channel, flare, inPlan, isLevel, sidePlacement } from './cradle.ts';
@@ -59,14 +59,19 @@ function guideOf(plan: GuidePlan, revision: string): Solid {
     ? [
         sunkLabel(
           plan.request,
-          { revision, datum: plan.datum, keepArrow: keepArrow(plan, face.at) },
+          {
+            revision,
+            datum: plan.datum,
+            keepArrow: keepArrow(plan, face.at),
+            ...(plan.says ? { says: plan.says } : {}),
+          },
           { ...face, letter: 6 },
         ),
       ]
     : [];
   const cuts: readonly Solid[] = [
-    tubeRoom(plan),
-    ...(levelOver(plan) ? leadIns(plan, beside) : []),
+    ...beforeStop(plan, [tubeRoom(plan), ...(levelOver(plan) ? leadIns(plan, beside) : [])]),
+    ...(plan.rollMarks ? rollMarks(plan) : []),
     slot(plan, back),
     ...tunnels(plan),
     ...label,
@@ -81,15 +86,27 @@ const levelOver = ({ bed, dir, keptEnd, wasteEnd }: GuidePlan): boolean =>
     [keptEnd, wasteEnd].map((t) => frameAt(bed.member.centerline, dir * t)),
   );
 
-/** Stretch of posts or bridge about the slot; where it comes near a stop it takes in the whole stop, so that no thin wall is left of it. */
-function besideSlot({ dir, datum, keptEnd, wasteEnd, slotKept, slotWaste }: GuidePlan): {
-  readonly from: Mm;
-  readonly to: Mm;
-} {
+/**
+ * Stretch of posts or bridge about the slot; where it comes near a stop it takes in the whole stop, and where it would begin
+ * just before a strap tunnel the whole tunnel side, so that no thin wall is left of either.
+ */
+function besideSlot(plan: GuidePlan): { readonly from: Mm; readonly to: Mm } {
+  const { dir, datum, keptEnd, wasteEnd, slotKept, slotWaste } = plan;
+  const half = (plan.request.shop.strap.width + 1) / 2;
+  const thin = (t: Mm, outward: 1 | -1): boolean =>
+    tunnelPlaces(plan).some((middle) => {
+      const wall = outward * (t - (middle + outward * half));
+      return wall > 0 && wall < LEAST_WALL;
+    });
   const [first, last] = [slotKept - BESIDE_SLOT, slotWaste + BESIDE_SLOT];
-  const keptStop = datum.kind === 'end' ? dir * datum.s + LEAST_WALL : keptEnd;
+  // A stop at a miter reaches farther in on one side.
+  const lean = plan.stopPlane ? 2 * (plan.sideReach - plan.request.shop.wall) * tand(plan.flat.miterDeg) : 0;
+  const keptStop = datum.kind === 'end' ? dir * datum.s + lean + LEAST_WALL : keptEnd;
   const wasteStop = datum.kind === 'stock' ? dir * datum.s - LEAST_WALL : wasteEnd;
-  return { from: dir * (first < keptStop ? keptEnd : first), to: dir * (last > wasteStop ? wasteEnd : last) };
+  return {
+    from: dir * (first < keptStop || thin(first, -1) ? keptEnd : first),
+    to: dir * (last > wasteStop || thin(last, 1) ? wasteEnd : last),
+  };
 }
 
 /** Side of the bridge, as a sign of z x heading: the inside of a bend, so that the slot opens to the outside; else the print's far side. */
@@ -101,19 +118,54 @@ function backSide(plan: GuidePlan): 1 | -1 {
   return dot(inward, cross(plan.bed.at.z, frame.heading)) >= 0 ? 1 : -1;
 }
 
+/** The tube's room as far as a stop that stands at a miter to it. */
+function beforeStop({ bed, stopPlane }: GuidePlan, rooms: readonly Solid[]): readonly Solid[] {
+  if (!stopPlane) return rooms;
+  const n = unplaceDirection(bed.at, stopPlane.normal);
+  const up: Vec3 = [0, 0, 1];
+  const at: Placement = { origin: unplace(bed.at, stopPlane.point), x: n, y: cross(up, n), z: up };
+  const stop = box('stop', at, [
+    [-BEHIND_STOP, 0],
+    [-BEHIND_STOP, BEHIND_STOP],
+    [-BEHIND_STOP, BEHIND_STOP],
+  ]);
+  const whole: Solid = { kind: 'union', name: 'tube room', of: rooms };
+  return [{ kind: 'subtract', name: 'tube room', from: whole, cuts: [stop] }];
+}
+
+/** More than any tool is long. */
+const BEHIND_STOP: Mm = 2000;
+
+/** A line on either side of the end the tube is fed in by, at the height of the axis: half a turn apart for any section. */
+const rollMarks = ({ bed, dir, wasteEnd, sideReach, request }: GuidePlan): readonly Solid[] =>
+  ([1, -1] as const).map((side) => {
+    const frame = frameAt(request.end.member.centerline, dir * wasteEnd);
+    const height = unplace(bed.at, frame.origin)[2];
+    const { origin, z } = sidePlacement(bed, dir * wasteEnd, { across: side * sideReach, height });
+    const out = unplaceDirection(bed.at, scale(frame.heading, dir));
+    return box('roll mark', { origin, x: out, y: cross(z, out), z }, [
+      [-LETTER_DEPTH, 1],
+      [-0.5, 0.5],
+      [-sideReach / 2, 1],
+    ]);
+  });
+
 function tubeRoom(plan: GuidePlan): Solid {
   const { dir, datum, bed, room } = plan;
   // Past the block: by a hair where the block's end faces are square to the tube, by its lean where it is tilted.
   const past = levelOver(plan) ? 0.5 : 0.5 + plan.tubeTop / 2;
-  const kept = datum.kind === 'end' ? dir * datum.s : plan.keptEnd - past;
+  const kept = datum.kind === 'end' ? stopAt(plan) : plan.keptEnd - past;
   const waste = datum.kind === 'stock' ? dir * datum.s : plan.wasteEnd + past;
   return channel(bed, { from: dir * kept, to: dir * waste, room, lift: plan.tubeTop * 2 });
 }
 
+/** Outward coordinate where the tube's room ends on the kept side; behind a stop at a miter, which takes back what is too much. */
+const stopAt = ({ dir, datum, stopPlane }: GuidePlan): Mm => dir * datum.s - (stopPlane ? 1 : 0);
+
 function leadIns(plan: GuidePlan, beside: { readonly from: Mm; readonly to: Mm }): readonly Solid[] {
   const { dir, bed, datum } = plan;
   const half = plan.sideReach - plan.request.shop.wall;
-  const kept = datum.kind === 'end' ? dir * datum.s : plan.keptEnd - 0.2;
+  const kept = datum.kind === 'end' ? stopAt(plan) : plan.keptEnd - 0.2;
   const waste = datum.kind === 'stock' ? dir * datum.s : plan.wasteEnd + 0.2;
   const band = plan.request.saw.kind === 'vertical-band';
   const spans = band
@@ -169,7 +221,10 @@ function shortSide({ bed, dir, keptEnd, wasteEnd, sideReach }: GuidePlan): numbe
 }
 
 /** Tunnels through the base for straps: flat floor, roof at 45 degrees. */
-function tunnels(plan: GuidePlan): readonly Solid[] {
+const tunnels = (plan: GuidePlan): readonly Solid[] => tunnelPlaces(plan).map((t) => tunnel(plan, plan.dir * t));
+
+/** Middles of the tunnels, outward coordinate: one on each side of the slot that has room, two on a long kept side. */
+function tunnelPlaces(plan: GuidePlan): readonly Mm[] {
   const { dir, datum, request } = plan;
   const wide = request.shop.strap.width + 1;
   const kept = datum.kind === 'end' ? dir * datum.s : plan.keptEnd;
@@ -185,7 +240,7 @@ function tunnels(plan: GuidePlan): readonly Solid[] {
   ] as const;
   return spans
     .filter(([from, to]) => (to! - from!) * shortSide(plan) >= wide + 2 * LEAST_WALL + 3)
-    .map(([from, to]) => tunnel(plan, dir * ((from! + to!) / 2)));
+    .map(([from, to]) => (from! + to!) / 2);
 }
 
 function tunnel(plan: GuidePlan, s: Mm): Solid {
@@ -235,7 +290,7 @@ function labelFace(plan: GuidePlan, side: 1 | -1): LabelFace | undefined {
   const letters = [wide - 3, tall] as const;
   const bow = wallBow(plan, { from, to: from + wide });
   const posts = request.saw.kind === 'top-down' && from + wide > plan.slotKept - BESIDE_SLOT - 1;
-  if (bow === 0 && !posts)
+  if (bow === 0 && !posts && !plan.lettersOnPad)
     return { at: sidePlacement(bed, s, { across: side * plan.sideReach, height }), box: letters };
   const proud = bow + (posts ? 1.2 : 0.8);
   const at = sidePlacement(bed, s, { across: side * (plan.sideReach + proud), height });

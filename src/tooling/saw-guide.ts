@@ -31,7 +31,12 @@ function guideTool(plan: GuidePlan): Tool {
   const units = request.solution.job.units;
   const revision = revisionOf(request, {
     datum,
-    more: [plan.keptEnd - dir * datum.s, plan.wasteEnd - dir * datum.s, plan.slotWidth],
+    more: [
+      plan.keptEnd - dir * datum.s,
+      plan.wasteEnd - dir * datum.s,
+      plan.slotWidth,
+      ...(plan.lettersOnPad ? [1] : []),
+    ],
   });
   const { solid, pose } = guideSolid(plan, revision);
   const line = request.end.member.centerline;

@@ -67,6 +67,8 @@ export interface HeldTube {
   /** The tube as it lies in the tool: from s to s, either of which may lie past its drawn ends. */
   readonly from: Mm;
   readonly to: Mm;
+  /** Planes that an end of it is cut on instead of square; their normals lead away from the tube, and lie across the way in. */
+  readonly ends?: readonly Plane[];
   readonly insertion: Insertion;
   /** Radial clearance aimed at between tool and tube: at least `least`, and nowhere in the fitted bore more than `most`. */
   readonly clearance: { readonly least: Mm; readonly most: Mm };
@@ -84,7 +86,7 @@ export type Feature =
   | { readonly kind: 'cut-edge'; readonly curve: CutCurve; readonly from: number; readonly to: number }
   /** Two faces square to the table. The kept face lies `keptOffset` from the cut toward the waste (negative: toward the body). */
   | { readonly kind: 'slot'; readonly cut: Plane; readonly keptOffset: Mm; readonly width: Mm; readonly kerf: Mm }
-  /** A flat face, square to the centerline at s, that the tube's end stops against or a scribed line is set to. */
+  /** A flat face that crosses the centerline at s, for the tube's end to stop against (square to it or as the end is cut), or square for a scribed line. */
   | { readonly kind: 'datum'; readonly plane: Plane; readonly s: Mm; readonly by: 'stop' | 'mark' }
   /** A flat face of at least so many mm^2, looking along the plane's normal: to lay against a table, a fence or a square. */
   | { readonly kind: 'face'; readonly plane: Plane; readonly area: number };

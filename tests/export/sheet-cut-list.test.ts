@@ -8,7 +8,7 @@ import { loadJob } from '../../src/job/load.ts';
 import { solveJob } from '../../src/solve/solve.ts';
 import { example } from '../support/tools.ts';
 
-const EXAMPLES = ['bench-frame', 'boat-rail', 'cargo-rack', 'dust-wye'] as const;
+const EXAMPLES = ['bench-frame', 'boat-rail', 'cargo-rack', 'dust-wye', 'flue-elbow'] as const;
 
 const tableOf = (name: string): CutTable => cutTable(solveJob(loadJob(example(name), {}).value!).value!);
 const listOf = (name: string): unknown => JSON.parse(cutListJson(tableOf(name), { madeBy: 'kerfwright 0.0.0' }));

@@ -10,7 +10,7 @@ import { solveJob } from '../../src/solve/solve.ts';
 import { prove, toolsOf } from '../proof/support.ts';
 import { example, kernel } from '../support/tools.ts';
 
-export const EXAMPLES = ['bench-frame', 'boat-rail', 'cargo-rack', 'dust-wye'] as const;
+export const EXAMPLES = ['bench-frame', 'boat-rail', 'cargo-rack', 'dust-wye', 'flue-elbow'] as const;
 const PICTURE = { width: 480, height: 360 } as const;
 
 export interface SheetOfExample {

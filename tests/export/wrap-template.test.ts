@@ -31,7 +31,7 @@ import {
 import { worst } from '../support/measure.ts';
 import { example } from '../support/tools.ts';
 
-const EXAMPLES = ['bench-frame', 'boat-rail', 'cargo-rack', 'dust-wye'] as const;
+const EXAMPLES = ['bench-frame', 'boat-rail', 'cargo-rack', 'dust-wye', 'flue-elbow'] as const;
 
 function exampleSolution(name: string): Solution {
   const { value, problems } = solveJob(loadJob(example(name), {}).value!);
