@@ -13,12 +13,16 @@ const shown = {
   'dust-wye': ['duct-start-notch-collar', 'middle-end-notch-collar'],
   'flue-elbow': ['flue-elbow-segment-guide'],
 };
+/** Whole jobs that are shown. */
+const assemblies = ['boat-rail', 'cargo-rack'];
 const out = mkdtempSync(join(tmpdir(), 'kerfwright-pictures-'));
 mkdirSync(join(here, 'pictures'), { recursive: true });
 for (const [example, tools] of Object.entries(shown)) {
   const job = join(here, example, 'job.yaml');
   const build = spawnSync(process.execPath, [join(here, '..', 'bin', 'kerfwright.js'), 'build', job, '--out', out, '--format', 'png', '--quiet'], { stdio: 'inherit' });
   if (build.status !== 0) process.exit(build.status ?? 1);
+  const assembly = `${example}-assembly.png`;
+  if (assemblies.includes(example)) copyFileSync(join(out, example, assembly), join(here, 'pictures', assembly));
   for (const tool of tools) copyFileSync(join(out, example, `${tool}.png`), join(here, 'pictures', `${example}-${tool}.png`));
 }
 rmSync(out, { recursive: true });

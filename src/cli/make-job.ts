@@ -161,6 +161,8 @@ async function makeTools(
   const papers = await paperOf({
     solution,
     formats: paper,
+    // A choice of tools is for the printer; the assembly is the whole job's.
+    assemblyPng: formats.includes('png') && request.only.length === 0,
     made: wanted.flatMap((place, i) => {
       const result = results[i]?.made;
       return result ? [{ request: plans[place]!.tool, result }] : [];

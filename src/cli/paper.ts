@@ -15,6 +15,8 @@ export const showsTools = (formats: readonly PaperFormat[]): boolean =>
 export interface PaperWork {
   readonly solution: Solution;
   readonly formats: readonly PaperFormat[];
+  /** Also the assembly as a picture. */
+  readonly assemblyPng: boolean;
   /** The tools made, with what was asked of each. */
   readonly made: readonly { readonly request: ToolRequest; readonly result: NonNullable<ToolResult['made']> }[];
   readonly warnings: readonly Problem[];
@@ -31,7 +33,7 @@ export async function paperOf({
   viewScript,
   ...rest
 }: PaperWork): Promise<readonly MadeFile[]> {
-  if (formats.length === 0) return [];
+  if (formats.length === 0 && !rest.assemblyPng) return [];
   const tools = showsTools(formats) ? made.flatMap(sheetTool) : [];
   const script = formats.includes('html') ? viewScript?.() : undefined;
   const files = await paperFiles(solution, { formats, tools, ...rest, ...(script ? { viewScript: script } : {}) });

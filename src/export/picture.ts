@@ -1,4 +1,4 @@
-import { cross, dot, length, squareTo, unit, type Vec3 } from '../geometry/vector.ts';
+import { cross, dot, length, type Mm, squareTo, unit, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Mesh } from '../solid/mesh.ts';
 import { drawnEdges } from './picture-edges.ts';
 import type { Rgba } from './png.ts';
@@ -22,9 +22,13 @@ export interface PictureOptions {
   readonly width: number;
   readonly height: number;
   readonly view: PictureView;
+  /** Pixels kept free at the left, top, right and bottom, for what is drawn round the parts. */
+  readonly free?: Free;
   /** Samples a pixel, each way. */
   readonly supersample?: number;
 }
+
+export type Free = readonly [number, number, number, number];
 
 interface Camera {
   readonly right: Vec3;
@@ -52,14 +56,26 @@ const EDGE_SHADE = 0.22;
 /** Samples of depth by which an edge may lie behind the facets it belongs to. */
 const EDGE_BIAS = 3;
 
+/** A picture, and where things are on it. */
+export interface DrawnPicture {
+  readonly rgba: Rgba;
+  /** Pixels from the top left corner, and how many mm of the parts stand before the point, toward the eye: none where it is seen. */
+  readonly spot: (point: Vec3) => { readonly at: Vec2; readonly behind: Mm };
+}
+
 /**
  * Parallel projection of meshes on white: flat shading lit from over the viewer's left shoulder, sharp edges and outlines
  * drawn dark where they are seen, fitted to the solid parts. Errors: no triangle to fit to, or a view straight along its
  * own up, is a bug of the caller.
  */
-export function picture(meshes: readonly PictureMesh[], options: PictureOptions): Rgba {
+export const picture = (meshes: readonly PictureMesh[], options: PictureOptions): Rgba =>
+  drawnPicture(meshes, options).rgba;
+
+export function drawnPicture(meshes: readonly PictureMesh[], options: PictureOptions): DrawnPicture {
   const sub = options.supersample ?? 2;
-  const camera = fitCamera(meshes, { ...options, width: options.width * sub, height: options.height * sub });
+  const [freeLeft, freeTop, freeRight, freeBottom] = options.free ?? [0, 0, 0, 0];
+  const free = [sub * freeLeft, sub * freeTop, sub * freeRight, sub * freeBottom] as const;
+  const camera = fitCamera(meshes, { ...options, width: options.width * sub, height: options.height * sub, free });
   const pen = Math.max(sub, Math.round((sub * Math.max(options.width, options.height)) / 400));
   const isGhost = (part: PictureMesh): boolean => (part.opacity ?? 1) < 1;
   const solid = blankLayer(camera);
@@ -69,8 +85,32 @@ export function picture(meshes: readonly PictureMesh[], options: PictureOptions)
     drawPart(ghost, part, camera, pen);
     blend(solid, ghost, part.opacity ?? 1);
   }
-  return shrink(solid.color, { width: options.width, height: options.height, sub });
+  return {
+    rgba: shrink(solid.color, { width: options.width, height: options.height, sub }),
+    spot: (point) => {
+      const [x, y] = onPicture(point, camera);
+      const [column, row] = [Math.floor(x), Math.floor(y)];
+      const inside = column >= 0 && row >= 0 && column < camera.width && row < camera.height;
+      const front = inside ? solid.depth[row * camera.width + column]! : Number.NEGATIVE_INFINITY;
+      return { at: [x / sub, y / sub], behind: Math.max(0, front - dot(point, camera.eye)) };
+    },
+  };
 }
+
+/** Where things would be on the picture, without drawing it: pixels to a mm of the parts, and pixels from the top left corner. */
+export function picturePlan(
+  meshes: readonly PictureMesh[],
+  options: PictureOptions,
+): { readonly zoom: number; readonly at: (point: Vec3) => Vec2 } {
+  const camera = fitCamera(meshes, options);
+  return { zoom: camera.zoom, at: (point) => onPicture(point, camera) };
+}
+
+/** Samples from the top left corner. */
+const onPicture = (p: Vec3, { right, up, zoom, middle, width, height }: Camera): Vec2 => [
+  width / 2 + (dot(p, right) - middle[0]) * zoom,
+  height / 2 - (dot(p, up) - middle[1]) * zoom,
+];
 
 function blankLayer(camera: Camera): Layer {
   const samples = camera.width * camera.height;
@@ -100,8 +140,14 @@ function fitCamera(meshes: readonly PictureMesh[], options: PictureOptions): Cam
   const span = [high[0]! - low[0]!, high[1]! - low[1]!] as const;
   if (!(span[0] >= 0 && span[0] + span[1] > 0)) throw new Error('internal: picture of nothing');
   const room = 1 - 2 * (solids.length < meshes.length && solids.length > 0 ? GHOST_MARGIN : MARGIN);
-  const zoom = Math.min((options.width * room) / span[0], (options.height * room) / span[1]);
-  const middle = [(low[0]! + high[0]!) / 2, (low[1]! + high[1]!) / 2] as const;
+  const [freeLeft, freeTop, freeRight, freeBottom] = options.free ?? [0, 0, 0, 0];
+  const [wide, tall] = [options.width - freeLeft - freeRight, options.height - freeTop - freeBottom];
+  const zoom = Math.min((wide * room) / span[0], (tall * room) / span[1]);
+  // What is kept free on one side moves the parts' middle to the other.
+  const middle = [
+    (low[0]! + high[0]!) / 2 + (freeRight - freeLeft) / 2 / zoom,
+    (low[1]! + high[1]!) / 2 + (freeTop - freeBottom) / 2 / zoom,
+  ] as const;
   return { right, up, eye, zoom, middle, width: options.width, height: options.height };
 }
 
@@ -267,17 +313,4 @@ function shrink(
     }
   }
   return { width, height, pixels };
-}
-
-/** Where points fall on the picture that `picture` draws of these meshes: pixels from its top left corner. */
-export function pictureSpots(
-  meshes: readonly PictureMesh[],
-  options: PictureOptions,
-  points: readonly Vec3[],
-): readonly (readonly [number, number])[] {
-  const { right, up, zoom, middle, width, height } = fitCamera(meshes, options);
-  return points.map((p) => [
-    width / 2 + (dot(p, right) - middle[0]) * zoom,
-    height / 2 - (dot(p, up) - middle[1]) * zoom,
-  ]);
 }

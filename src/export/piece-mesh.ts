@@ -1,7 +1,7 @@
 import { besideAt } from '../geometry/centerline.ts';
 import { IDENTITY } from '../geometry/placement.ts';
 import { outlineAt, perimeter, type Section } from '../geometry/section.ts';
-import type { Mm, Vec3 } from '../geometry/vector.ts';
+import type { Mm, Vec2, Vec3 } from '../geometry/vector.ts';
 import type { Mesh } from '../solid/mesh.ts';
 import type { CutCurve, CutEnd, Member, Piece } from '../solve/solution.ts';
 import { outlineUs } from '../tooling/stations.ts';
@@ -45,11 +45,12 @@ function pointAt(
   return besideAt(member.centerline, s, a, b);
 }
 
-/** u of the generators that are drawn: as many as outline and cuts need, those where a cut goes from one stop to the next. */
+/** u of the generators that are drawn: as many as outline and cuts need, first those where a cut goes from one stop to the next. */
 function generatorsOf({ member, startEnd, finishEnd }: Piece): readonly number[] {
   const least = NARROWEST / perimeter(member.section);
   const needed = [
     ...[startEnd, finishEnd].flatMap((end) => (end ? changesOf(end) : [])),
+    ...[startEnd, finishEnd].flatMap((end) => (end ? cornersOf(end) : [])),
     ...outlineUs(member.section, 0, BOW),
   ];
   const kept: number[] = [];
@@ -67,6 +68,30 @@ function generatorsOf({ member, startEnd, finishEnd }: Piece): readonly number[]
 
 const changesOf = ({ curves: { outer } }: CutEnd): readonly number[] =>
   outer.samples.flatMap(({ u, stop }, i) => (stop === outer.samples.at(i - 1)!.stop ? [] : [u]));
+
+/** u of the samples that a curve cannot do without: the rest lie near the chords between them (D. H. Douglas, T. K. Peucker 1973). */
+function cornersOf({ curves: { outer }, member }: CutEnd): readonly number[] {
+  const around = perimeter(member.section);
+  const points = outer.samples.map(({ u, s }): Vec2 => [u * around, s]);
+  points.push([around, points[0]![1]]);
+  const kept: number[] = [];
+  const between = (from: number, to: number): void => {
+    const [p, q] = [points[from]!, points[to]!];
+    const chord = Math.hypot(q[0] - p[0], q[1] - p[1]);
+    let [farthest, off] = [from, BOW];
+    for (let i = from + 1; i < to; i++) {
+      const [x, y] = [points[i]![0] - p[0], points[i]![1] - p[1]];
+      const distance = Math.abs(x * (q[1] - p[1]) - y * (q[0] - p[0])) / chord;
+      if (distance > off) [farthest, off] = [i, distance];
+    }
+    if (farthest === from) return;
+    between(from, farthest);
+    kept.push(points[farthest]![0] / around);
+    between(farthest, to);
+  };
+  between(0, points.length - 1);
+  return kept;
+}
 
 /** Where along a generator from s0 to s1 its points lie: shared places where both cuts are past, shares of the rest. */
 type Station = (s0: Mm, s1: Mm) => Mm;

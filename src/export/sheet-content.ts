@@ -1,7 +1,8 @@
 import type { Mm } from '../geometry/vector.ts';
 import type { Solution } from '../solve/solution.ts';
+import { assemblyPicture } from './assembly-picture.ts';
 import { cutTable } from './cut-table.ts';
-import { assemblyDrawing, overallSize } from './sheet-assembly.ts';
+import { assemblyDrawing } from './sheet-assembly.ts';
 import type { JobSheet } from './sheet-blocks.ts';
 import { CAUTIONS } from './sheet-cautions.ts';
 import { elbowsPart } from './sheet-elbows.ts';
@@ -12,15 +13,15 @@ import type { JobSheetOptions, SheetPart, SheetSource } from './sheet-source.ts'
 import { stockPart } from './sheet-stock.ts';
 import { toolsPart } from './sheet-tools.ts';
 
-const headPart: SheetPart = ({ solution, units }) => [
+const headPart: SheetPart = ({ solution, units, assembly }) => [
   {
     heading: solution.job.name,
     level: 1,
     blocks: [
       ...(solution.job.about ? [{ kind: 'text', text: solution.job.about } as const] : []),
       { kind: 'text', text: readingHelp(units) },
-      assemblyDrawing(solution),
-      { kind: 'text', text: `Overall ${sizeText(overallSize(solution), units)} along x, y and z of the job.` },
+      assemblyDrawing(assembly, solution.pieces.length),
+      { kind: 'text', text: `Overall ${sizeText(assembly.size, units)} along x, y and z of the job.` },
     ],
   },
 ];
@@ -85,7 +86,13 @@ const PARTS: readonly SheetPart[] = [
 /** What goes to the bench: pieces, cuts, marks, checks, stock and tools of a solved job. No clock: same job, same sheet. */
 export function jobSheet(solution: Solution, options: JobSheetOptions): JobSheet {
   const { job } = solution;
-  const source: SheetSource = { solution, options, units: job.units, table: cutTable(solution) };
+  const source: SheetSource = {
+    solution,
+    options,
+    units: job.units,
+    table: cutTable(solution),
+    assembly: options.assembly ?? assemblyPicture(solution),
+  };
   return { title: job.name, footer: options.madeBy, sections: PARTS.flatMap((part) => part(source)) };
 }
 

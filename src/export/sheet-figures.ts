@@ -27,6 +27,10 @@ export function inchFraction(mm: Mm): string {
 export const lengthText = (mm: Mm, units: Units): string =>
   units === 'mm' ? `${plain(mm, 2)} mm` : `${plain(mm / MM_PER_INCH, 3)} in (${inchFraction(mm)})`;
 
+/** The size of a whole assembly, which is measured with a tape: 1420.5, or 55-59/64. */
+export const overallFigure = (mm: Mm, units: Units): string =>
+  units === 'mm' ? String(Number(plain(mm, 1))) : inchFraction(mm);
+
 /** Degrees to a hundredth, which is finer than any saw is set. */
 export const angleFigure = (deg: Deg): string => plain(deg, 2);
 

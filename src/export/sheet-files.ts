@@ -1,5 +1,7 @@
 import type { Problem } from '../job/problem.ts';
 import type { CutEnd, Solution } from '../solve/solution.ts';
+import { assemblyPicture } from './assembly-picture.ts';
+import { assemblyPng } from './assembly-png.ts';
 import { cutListCsv } from './csv-cut-list.ts';
 import { cutTable } from './cut-table.ts';
 import type { PdfInfo } from './pdf.ts';
@@ -21,12 +23,14 @@ export type PaperFormat = (typeof PAPER_FORMATS)[number];
 
 export interface PaperFile {
   readonly name: string;
-  readonly format: PaperFormat;
+  readonly format: PaperFormat | 'png';
   readonly bytes: Uint8Array;
 }
 
 export interface PaperRequest {
   readonly formats: readonly PaperFormat[];
+  /** Also the assembly as a picture of its own. */
+  readonly assemblyPng?: boolean;
   readonly tools: readonly SheetTool[];
   readonly warnings?: readonly Problem[];
   readonly madeBy: string;
@@ -38,22 +42,25 @@ export interface PaperRequest {
 }
 
 /**
- * Job sheet (HTML, PDF), wrap template of every cut end (PDF in tiles, SVG in one) and cut list (CSV, JSON) of a solved
- * job, as bytes. Same solution, same bytes.
+ * Job sheet (HTML, PDF), wrap template of every cut end (PDF in tiles, SVG in one), assembly (PNG) and cut list (CSV,
+ * JSON) of a solved job, as bytes. Same solution, same bytes.
  */
 export async function paperFiles(solution: Solution, request: PaperRequest): Promise<readonly PaperFile[]> {
   const { formats, madeBy } = request;
   const { name, units } = solution.job;
   const paper = request.paper ?? (units === 'mm' ? 'a4' : 'letter');
   const asked = (format: PaperFormat): boolean => formats.includes(format);
-  const sheet = asked('html') || asked('pdf') ? jobSheet(solution, request) : undefined;
+  const drawn = asked('html') || asked('pdf') || request.assemblyPng;
+  const assembly = drawn ? assemblyPicture(solution) : undefined;
+  const sheet =
+    asked('html') || asked('pdf') ? jobSheet(solution, { ...request, ...(assembly ? { assembly } : {}) }) : undefined;
   const templates =
     asked('pdf') || asked('svg')
       ? solution.ends.map((end) => ({ end, template: wrapTemplate(end, { solution }) }))
       : [];
   const table = cutTable(solution);
   const files: PaperFile[] = [];
-  const put = (file: string, format: PaperFormat, bytes: Uint8Array | string): void => {
+  const put = (file: string, format: PaperFile['format'], bytes: Uint8Array | string): void => {
     files.push({ name: `${file}.${format}`, format, bytes: typeof bytes === 'string' ? utf8(bytes) : bytes });
   };
   if (sheet && asked('html')) {
@@ -72,6 +79,10 @@ export async function paperFiles(solution: Solution, request: PaperRequest): Pro
     for (const { end, template } of templates) {
       put(wrapName(end), 'svg', svgText(templateSheet(template), `${name} ${end.id}, wrap template 1:1`));
     }
+  }
+  if (assembly && request.assemblyPng) {
+    const names = solution.pieces.map(({ member }) => member.name);
+    put(`${name}-assembly`, 'png', assemblyPng(assembly, { names, units }));
   }
   if (asked('csv')) put(`${name}-cut-list`, 'csv', cutListCsv(table));
   if (asked('json')) put(`${name}-cut-list`, 'json', cutListJson(table, { madeBy }));

@@ -3,6 +3,7 @@ import type { PartProof } from '../proof/facts.ts';
 import type { Mesh } from '../solid/mesh.ts';
 import type { Solution } from '../solve/solution.ts';
 import type { Tool } from '../tooling/tool.ts';
+import type { AssemblyPicture } from './assembly-picture.ts';
 import type { CutTable } from './cut-table.ts';
 import type { SheetSection } from './sheet-blocks.ts';
 import type { Units } from './sheet-figures.ts';
@@ -21,6 +22,8 @@ export interface JobSheetOptions {
   /** What the job was warned of. */
   readonly warnings?: readonly Problem[];
   readonly madeBy: string;
+  /** Where it has been drawn already. */
+  readonly assembly?: AssemblyPicture;
 }
 
 /** What the parts of a job sheet are written from. */
@@ -28,6 +31,7 @@ export interface SheetSource {
   readonly solution: Solution;
   readonly table: CutTable;
   readonly units: Units;
+  readonly assembly: AssemblyPicture;
   readonly options: JobSheetOptions;
 }
 

@@ -181,6 +181,11 @@ describe('build', () => {
     await place.kerfwright(['build', 'rail.yaml', '--format', 'png,3mf', '--only', GUIDE]);
     expect(made('out/rail')).toEqual(['manifest.json', `${GUIDE}.3mf`, `${GUIDE}.png`]);
     expect(place.bytes(`out/rail/${GUIDE}.png`).subarray(1, 4)).toEqual(Buffer.from('PNG'));
+    // The assembly is a picture of the whole job.
+    await place.kerfwright(['build', 'rail.yaml', '--format', 'png']);
+    expect(made('out/rail')).toEqual(
+      ['manifest.json', 'rail-assembly.png', ...RAIL_TOOLS.map((tool) => `${tool}.png`)].sort(),
+    );
   });
 
   it('writes job sheet, wrap templates and cut list beside the tools', async () => {

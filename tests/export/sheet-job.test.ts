@@ -1,8 +1,5 @@
 import { beforeAll, describe, expect, test } from 'vitest';
 import { pdfBytes } from '../../src/export/pdf.ts';
-import { picture, pictureSpots } from '../../src/export/picture.ts';
-import { pieceMesh } from '../../src/export/piece-mesh.ts';
-import { assemblyDrawing, overallSize } from '../../src/export/sheet-assembly.ts';
 import type { JobSheet, SheetBlock } from '../../src/export/sheet-blocks.ts';
 import { CAUTIONS } from '../../src/export/sheet-cautions.ts';
 import { pieceChecks } from '../../src/export/sheet-checks.ts';
@@ -11,8 +8,6 @@ import { inchFraction, lengthFigure } from '../../src/export/sheet-figures.ts';
 import { jobSheetHtml } from '../../src/export/sheet-html.ts';
 import { jobSheetPages } from '../../src/export/sheet-pages.ts';
 import { type Mark, PAPERS, type Page, textWidth } from '../../src/export/sheet-paper.ts';
-import { areaInside } from '../../src/geometry/section.ts';
-import { checkMesh } from '../../src/solid/mesh-check.ts';
 import { barTube, bend, jobOf, rectangle, round, runTube, solved, straight, trim } from '../support/jobs.ts';
 import { EXAMPLES, rowsOf, type SheetOfExample, sheetOf } from './sheet-support.ts';
 
@@ -123,66 +118,6 @@ describe('check dimensions', () => {
     expect(down!.along).toBeCloseTo(150 + (80 + 15) * quarter, 9);
     expect(up!.straight).toBeCloseTo(Math.hypot(100 + 65, 50 + 65), 9);
     expect(down!.straight).toBeCloseTo(Math.hypot(100 + 95, 50 + 95), 9);
-  });
-});
-
-describe('the assembly picture', () => {
-  test('is drawn of closed tubes with the volume of their walls', () => {
-    for (const name of EXAMPLES) {
-      for (const piece of sheets.get(name)!.solution.pieces) {
-        const report = checkMesh(pieceMesh(piece));
-        expect(report.closed, `${name} ${piece.member.name}`).toBe(true);
-      }
-    }
-    const bar = barTube('bar', round(30, 2), { from: [0, 0, 0], to: [0, 0, 300], up: [0, 1, 0] });
-    const piece = solved(jobOf([bar])).pieces[0]!;
-    const wall = areaInside(piece.member.section) - areaInside(piece.member.section, 2);
-    expect(checkMesh(pieceMesh(piece)).volume / (300 * wall)).toBeCloseTo(1, 2);
-  });
-
-  test('has a number for each piece, and its leader ends on that piece', () => {
-    for (const name of EXAMPLES) {
-      const { solution } = sheets.get(name)!;
-      const { marks } = assemblyDrawing(solution);
-      const numbers = marks.flatMap((mark) => (mark.kind === 'text' ? [mark.text] : []));
-      expect([...numbers].sort()).toEqual(solution.pieces.map((_, i) => String(i + 1)).sort());
-      const image = marks[0]!;
-      if (image.kind !== 'image') expect.fail('no picture');
-      const meshes = solution.pieces.map((piece) => ({ mesh: pieceMesh(piece), color: [0, 0, 0] as const }));
-      const options = { width: 300, height: 200, view: { from: [-0.6, -1, 0.75] } } as const;
-      const { pixels } = picture(meshes, options);
-      const inked = ([x, y]: readonly [number, number]): boolean => {
-        const px = Math.round(((x - image.at[0]) / image.width) * options.width);
-        const py = Math.round((y / image.height) * options.height);
-        // The middle of a tube a few pixels wide: it or a neighbor is ink.
-        return [-1, 0, 1].some((i) => [-1, 0, 1].some((j) => pixels[4 * ((py + j) * options.width + px + i)]! < 250));
-      };
-      const ends = marks.flatMap((mark) => (mark.kind === 'line' && mark.points.length === 2 ? [mark.points[1]!] : []));
-      expect(ends).toHaveLength(solution.pieces.length);
-      expect(ends.every(inked), name).toBe(true);
-      expect(inked([image.at[0] + 1, 1])).toBe(false);
-    }
-  });
-
-  test('spots are where the picture draws them', () => {
-    const bar = barTube('bar', round(10, 1), { from: [0, 0, 0], to: [0, 0, 100], up: [0, 1, 0] });
-    const mesh = { mesh: pieceMesh(solved(jobOf([bar])).pieces[0]!), color: [0, 0, 0] as const };
-    const options = { width: 100, height: 200, view: { from: [0, -1, 0] } } as const;
-    const [low, high] = pictureSpots([mesh], options, [
-      [0, 0, 0],
-      [0, 0, 100],
-    ]);
-    expect(low).toEqual([expect.closeTo(50, 3), expect.closeTo(190, 3)]);
-    expect(high).toEqual([expect.closeTo(50, 3), expect.closeTo(10, 3)]);
-  });
-
-  test('overall size is that of the box round everything', () => {
-    const { solution } = sheets.get('bench-frame')!;
-    // A frame of 1200 by 600 on tube of 40.1, its top at 820.05, its leg from the floor.
-    const [x, y, z] = overallSize(solution);
-    expect(x).toBeCloseTo(1240.1, 2);
-    expect(y).toBeCloseTo(640.1, 2);
-    expect(z).toBeCloseTo(820.05, 2);
   });
 });
 
