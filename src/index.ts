@@ -53,7 +53,7 @@ export interface BuiltJob {
 
 /** Job text to proved files, all or nothing, the same bytes as `kerfwright build` writes. */
 export async function buildJob(text: string, options: BuildJobOptions = {}): Promise<Outcome<BuiltJob>> {
-  const { sets = [], variant, only = [], formats = ['stl', '3mf'], plate = false } = options;
+  const { sets = [], variant, only = [], formats = ['stl', '3mf', 'dxf'], plate = false } = options;
   const { value, problems } = await makeJob({
     text,
     sets,

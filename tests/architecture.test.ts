@@ -57,6 +57,7 @@ const DOORS: readonly { readonly what: RegExp; readonly where: RegExp }[] = [
   { what: /^fflate$/, where: /^(export\/(threemf|view-data)|viewer\/unpack)\.ts$/ },
   { what: /^three(\/|$)/, where: /^viewer\// },
   { what: /^pdfkit$/, where: /^export\/pdf\.ts$/ },
+  { what: /^@tarikjabiri\/dxf$/, where: /^export\/flat-dxf\.ts$/ },
   { what: /^node:zlib$/, where: /^export\/png\.ts$/ },
   { what: /^node:crypto$/, where: /^(export\/manifest|cli\/.*)\.ts$/ },
   { what: /^commander$/, where: /^cli\// },

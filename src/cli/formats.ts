@@ -4,8 +4,8 @@ import type { PaperFormat } from '../export/sheet-files.ts';
 export const TOOL_FORMATS = ['stl', '3mf', 'png'] as const;
 export type ToolFormat = (typeof TOOL_FORMATS)[number];
 
-/** What a whole job can be written as: job sheet, wrap templates, cut list. */
-const PAPER_FORMATS = ['html', 'pdf', 'svg', 'csv', 'json'] as const satisfies readonly PaperFormat[];
+/** What a whole job can be written as: job sheet, wrap templates, flat parts, cut list. */
+const PAPER_FORMATS = ['html', 'pdf', 'svg', 'dxf', 'csv', 'json'] as const satisfies readonly PaperFormat[];
 
 export const FORMATS = [...TOOL_FORMATS, ...PAPER_FORMATS] as const;
 export type Format = (typeof FORMATS)[number];

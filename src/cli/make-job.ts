@@ -63,7 +63,9 @@ export async function makeJob(request: MakeRequest): Promise<Outcome<MadeJob>> {
   const asked = requestTools(solution);
   const sofar = [...solved.problems, ...located(asked.problems, source)];
   if (hasErrors(sofar)) return { problems: sofar };
-  const chosen = chooseTools(asked.requests, request.only);
+  // A job of flat parts alone has nothing to print.
+  const flatOnly = asked.requests.length === 0 && job.plates.length > 0 && request.only.length === 0;
+  const chosen = flatOnly ? { value: [], problems: [] } : chooseTools(asked.requests, request.only);
   if (!chosen.value) return { problems: [...sofar, ...located(chosen.problems, source)] };
   const standing = request.standing?.(job);
   const plans = asked.requests.map((tool): ToolPlan => {

@@ -88,7 +88,7 @@ const makingOptions = (command: Command): Command =>
     .addOption(
       new Option('--format <list>', `file formats, of ${FORMATS.join(', ')}, with commas`)
         .argParser(parseFormats)
-        .default(['stl', '3mf'], 'stl,3mf'),
+        .default(['stl', '3mf', 'dxf'], 'stl,3mf, and dxf of flat parts'),
     )
     .addOption(
       new Option('--threads <n>', 'threads that make tools; the files are the same with any number')

@@ -9,6 +9,7 @@ import { elbowsPart } from './sheet-elbows.ts';
 import { lengthFigure, plain, type Units } from './sheet-figures.ts';
 import { mergesPart } from './sheet-merges.ts';
 import { cutName, pieceSection, tubeName } from './sheet-pieces.ts';
+import { platesPart } from './sheet-plates.ts';
 import type { JobSheetOptions, SheetPart, SheetSource } from './sheet-source.ts';
 import { stockPart } from './sheet-stock.ts';
 import { toolsPart } from './sheet-tools.ts';
@@ -80,6 +81,7 @@ const PARTS: readonly SheetPart[] = [
   piecesPart,
   elbowsPart,
   mergesPart,
+  platesPart,
   toolsPart,
 ];
 

@@ -4,6 +4,7 @@ import { assemblyPicture } from './assembly-picture.ts';
 import { assemblyPng } from './assembly-png.ts';
 import { cutListCsv } from './csv-cut-list.ts';
 import { cutTable } from './cut-table.ts';
+import { plateSvg } from './flat-svg.ts';
 import type { PdfInfo } from './pdf.ts';
 import { jobSheet } from './sheet-content.ts';
 import { cutListJson } from './sheet-cut-list.ts';
@@ -18,7 +19,7 @@ import { viewText } from './view-data.ts';
 import { wrapTemplate } from './wrap-template.ts';
 
 /** What is read or laid on the tube, not printed as a solid; in the order files are listed. */
-export const PAPER_FORMATS = ['html', 'pdf', 'svg', 'csv', 'json'] as const;
+export const PAPER_FORMATS = ['html', 'pdf', 'svg', 'dxf', 'csv', 'json'] as const;
 export type PaperFormat = (typeof PAPER_FORMATS)[number];
 
 export interface PaperFile {
@@ -42,8 +43,8 @@ export interface PaperRequest {
 }
 
 /**
- * Job sheet (HTML, PDF), wrap template of every cut end (PDF in tiles, SVG in one), assembly (PNG) and cut list (CSV,
- * JSON) of a solved job, as bytes. Same solution, same bytes.
+ * Job sheet (HTML, PDF), wrap template of every cut end (PDF in tiles, SVG in one), flat parts (DXF, SVG), assembly (PNG)
+ * and cut list (CSV, JSON) of a solved job, as bytes. Same solution, same bytes.
  */
 export async function paperFiles(solution: Solution, request: PaperRequest): Promise<readonly PaperFile[]> {
   const { formats, madeBy } = request;
@@ -83,6 +84,14 @@ export async function paperFiles(solution: Solution, request: PaperRequest): Pro
   if (assembly && request.assemblyPng) {
     const names = solution.pieces.map(({ member }) => member.name);
     put(`${name}-assembly`, 'png', assemblyPng(assembly, { names, units }));
+  }
+  if (asked('svg')) {
+    for (const plate of solution.plates)
+      put(`${plate.name}-plate`, 'svg', plateSvg(plate, `${name} ${plate.name}, 1:1`));
+  }
+  if (asked('dxf') && solution.plates.length > 0) {
+    const { plateDxf } = await import('./flat-dxf.ts');
+    for (const plate of solution.plates) put(`${plate.name}-plate`, 'dxf', plateDxf(plate));
   }
   if (asked('csv')) put(`${name}-cut-list`, 'csv', cutListCsv(table));
   if (asked('json')) put(`${name}-cut-list`, 'json', cutListJson(table, { madeBy }));

@@ -117,6 +117,18 @@ export function segmentAt(line: Centerline, s: Mm): Segment {
   return segments[0];
 }
 
+/** The straight that a member's axis means where nothing else is said; the first segment of one that is all bends. */
+export function longestStraight(line: Centerline): Segment {
+  const straights = line.segments.filter((segment) => segment.kind === 'straight');
+  const longest = straights.reduce<Segment | undefined>(
+    (best, x) => (best && best.length >= x.length ? best : x),
+    undefined,
+  );
+  const found = longest ?? line.segments[0];
+  if (!found) throw new Error('internal: centerline without segments');
+  return found;
+}
+
 /** Point of the generator that runs at (right, up) = (a, b) beside the centerline. */
 export function besideAt(line: Centerline, s: Mm, a: Mm, b: Mm): Vec3 {
   const segment = segmentAt(line, s);

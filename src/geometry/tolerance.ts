@@ -169,3 +169,8 @@ export const CLEARANCE_FOUND: Mm = 0.01;
 
 /** mm. Cuts of a member and of its mirror image that differ by more are not the same piece: half the width of a fine scribed line. */
 export const MIRROR_APART: Mm = 0.02;
+/** mm. Pieces of an outline whose centers, radii and lines agree within this are one: sharp corners are arcs of a millionth. */
+export const SAME_ARC: Mm = 5e-6;
+
+/** mm. How far a plate's arcs may lie from the true oblique section: a tenth of what a laser holds (0.05 to 0.1 mm, common practice). */
+export const PLATE_ARC: Mm = 0.005;

@@ -1,6 +1,6 @@
 import type { Section } from '../geometry/section.ts';
 import type { Shape } from '../geometry/shape-distance.ts';
-import type { Deg, Mm, Vec3 } from '../geometry/vector.ts';
+import type { Deg, Mm, Vec2, Vec3 } from '../geometry/vector.ts';
 import type { BenchToolSpec } from './bench-tools.ts';
 import type { JobPath } from './problem.ts';
 
@@ -21,6 +21,7 @@ export interface Job {
   readonly keepOut?: readonly KeepOut[];
   /** Least distance between members that no joint joins; touching is all that is looked for where it is absent. */
   readonly clearance?: Mm;
+  readonly plates: readonly PlateSpec[];
 }
 
 export interface KeepOut extends Located {
@@ -258,4 +259,75 @@ export interface AngleBlockSpec extends ToolBase {
   readonly angleDeg: Deg;
   /** Length of its two faces. */
   readonly length: Mm;
+}
+
+/** A flat part cut by laser or saw from sheet, in the place where it sits in the layout. */
+export type PlateSpec = ThroughPlate | FlangePlate | GussetPlate | FillerPlate;
+
+interface PlateBase extends Located {
+  readonly name: string;
+  readonly thickness: Mm;
+  readonly material?: string;
+}
+
+/** Round hole, placed in the plate's own x and y. */
+export interface PlateHole {
+  readonly at: Vec2;
+  readonly diameter: Mm;
+}
+
+/** A plate that tubes pass through: spacer, bulkhead, foot. */
+export interface ThroughPlate extends PlateBase {
+  readonly kind: 'through';
+  readonly members: readonly (Located & { readonly member: string })[];
+  /** Room left round each tube. */
+  readonly room: Mm;
+  /** Middle of the plate's thickness. */
+  readonly plane: Plane;
+  /** Which way the plate's own x runs; chosen when the file is silent. */
+  readonly along?: Vec3;
+  readonly outline:
+    | { readonly kind: 'margin'; readonly margin: Mm; readonly corner: Mm }
+    | { readonly kind: 'rectangle'; readonly width: Mm; readonly height: Mm; readonly corner: Mm }
+    | { readonly kind: 'round'; readonly diameter: Mm };
+  readonly holes: readonly PlateHole[];
+}
+
+/** A plate on a flat-cut end: the tube stands in it (over) or on it (on), with bolt holes round it. */
+export interface FlangePlate extends PlateBase {
+  readonly kind: 'flange';
+  readonly end: EndRef;
+  readonly fit: 'over' | 'on';
+  readonly room: Mm;
+  /** From the tube's outside to the edge. */
+  readonly margin: Mm;
+  readonly bolts?: BoltHoles;
+}
+
+/** Evenly spaced holes: on a circle, from `fromDeg` clockwise of up; or along a line `out` outside the tube, from up. */
+export interface BoltHoles {
+  readonly count: number;
+  readonly diameter: Mm;
+  readonly on:
+    | { readonly kind: 'circle'; readonly diameter: Mm; readonly fromDeg: Deg }
+    | { readonly kind: 'outside'; readonly out: Mm; readonly from: number };
+}
+
+/** A plate in the plane of two tubes' axes, in the corner between them. */
+export interface GussetPlate extends PlateBase {
+  readonly kind: 'gusset';
+  readonly between: readonly [Located & { readonly member: string }, Located & { readonly member: string }];
+  readonly legs: readonly [Mm, Mm];
+  /** Left between the edge and the tube. */
+  readonly gap: Mm;
+  /** Width of the two ends, square to the tubes. */
+  readonly blunt: Mm;
+  /** Cut off the inside corner, measured along each tube, to clear the weld there. */
+  readonly corner: Mm;
+}
+
+/** Flat patterns that close what the legs of a merge leave open in the start of the trunk. */
+export interface FillerPlate extends PlateBase {
+  readonly kind: 'filler';
+  readonly merge: string;
 }

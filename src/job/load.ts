@@ -1,11 +1,12 @@
 import type { z } from 'zod';
 import { issueProblems } from './issues.ts';
-import type { Job, JointSpec, KeepOut, MemberSpec, SectionSpec, Shop, ToolSpec } from './job.ts';
+import type { Job, JointSpec, KeepOut, MemberSpec, PlateSpec, SectionSpec, Shop, ToolSpec } from './job.ts';
 import { jointSpec } from './joint-spec.ts';
 import { keepOutSpec } from './keep-out-spec.ts';
 import { COUNTS, FILE_LIMITS } from './limits.ts';
 import { byPlace, type JobSource, locateProblem } from './locate.ts';
 import { memberSpec } from './member-spec.ts';
+import { plateSpec } from './plate-spec.ts';
 import { hasErrors, type JobPath, type Outcome, type Problem } from './problem.ts';
 import { readYaml } from './read.ts';
 import { referenceProblems } from './references.ts';
@@ -136,6 +137,7 @@ function checkJob(fields: Fields): { job?: Job; problems: Problem[] } {
     checkItems(fields.tools, { schema: schemas.tool, name: 'tools', spec: toolSpec, most: COUNTS.tools }),
   );
   const keepOut = keep(checkKeepOut(entriesOf(fields['keep-out'], COUNTS.keepOuts), schemas)).specs;
+  const plates = keep(checkPlates(entriesOf(fields.plates, COUNTS.plates), schemas.plate));
   problems.push(...sizeProblems(fields));
   problems.push(
     ...referenceProblems({
@@ -145,6 +147,7 @@ function checkJob(fields: Fields): { job?: Job; problems: Problem[] } {
       memberSpecs: members.specs,
       joints: joints.specs,
       tools: tools.specs,
+      plates: plates.specs,
     }),
   );
   if (!top.value || !shop || hasErrors(problems)) return { problems };
@@ -158,6 +161,7 @@ function checkJob(fields: Fields): { job?: Job; problems: Problem[] } {
     joints: joints.specs,
     tools: Array.isArray(fields.tools) ? tools.specs : 'auto',
     ...(Array.isArray(fields.tools) && fields.tools.includes('auto') ? { restAuto: true } : {}),
+    plates: plates.specs,
     ...(about === undefined ? {} : { about }),
     ...(keepOut.length > 0 ? { keepOut } : {}),
     ...(clearance === undefined ? {} : { clearance }),
@@ -180,7 +184,7 @@ function check<S extends z.ZodType>(schema: S, data: unknown, path: JobPath): Ch
 const withoutEmpty = (fields: Fields): Fields =>
   Object.fromEntries(
     Object.entries(fields).filter(
-      ([key, value]) => value !== null || !['about', 'shop', 'joints', 'tools', 'keep-out'].includes(key),
+      ([key, value]) => value !== null || !['about', 'shop', 'joints', 'tools', 'plates', 'keep-out'].includes(key),
     ),
   );
 
@@ -239,6 +243,14 @@ function checkKeepOut(entries: Entries, schemas: Schemas): { specs: KeepOut[]; p
   };
 }
 
+function checkPlates(entries: Entries, schema: Schemas['plate']): { specs: PlateSpec[]; problems: Problem[] } {
+  const checked = entries.map(([name, written]) => ({ name, raw: check(schema, written, ['plates', name]) }));
+  return {
+    specs: checked.flatMap(({ name, raw }) => (raw.value && plateSpec(name, raw.value)) ?? []),
+    problems: checked.flatMap(({ raw }) => raw.problems),
+  };
+}
+
 interface Items<S extends z.ZodType, T> {
   readonly schema: S;
   readonly name: string;
@@ -269,6 +281,7 @@ function sizeProblems(fields: Fields): Problem[] {
     { path: ['sections'], value: fields.sections, limit: COUNTS.sections },
     { path: ['members'], value: fields.members, limit: COUNTS.members },
     { path: ['shop', 'saws'], value: saws, limit: COUNTS.saws },
+    { path: ['plates'], value: fields.plates, limit: COUNTS.plates },
     { path: ['variants'], value: fields.variants, limit: COUNTS.variants },
     { path: ['keep-out'], value: fields['keep-out'], limit: COUNTS.keepOuts },
   ];

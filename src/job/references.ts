@@ -1,6 +1,7 @@
 import { pieceNames } from './elbow-names.ts';
-import type { EndRef, JointSpec, MemberSpec, ToolSpec } from './job.ts';
+import type { EndRef, JointSpec, MemberSpec, PlateSpec, ToolSpec } from './job.ts';
 import { jointEnds } from './joint-spec.ts';
+import { plateNames } from './plate-spec.ts';
 import type { JobPath, Problem } from './problem.ts';
 import { unknownSaw } from './shop-spec.ts';
 import { nameHint } from './suggest.ts';
@@ -16,6 +17,7 @@ export interface Parts {
   readonly memberSpecs: readonly MemberSpec[];
   readonly joints: readonly JointSpec[];
   readonly tools: readonly ToolSpec[];
+  readonly plates: readonly PlateSpec[];
 }
 
 /** Rules between the parts: names that are not there, members defined through themselves, ends cut twice. */
@@ -27,6 +29,7 @@ export function referenceProblems(parts: Parts): Problem[] {
     ...endsTwice(parts.joints),
     ...sameNames(parts),
     ...parts.tools.flatMap((tool) => toolReferences(tool, parts)),
+    ...parts.plates.flatMap((plate) => plateReferences(plate, parts)),
   ];
 }
 
@@ -252,6 +255,15 @@ const elbowPieces = (members: readonly MemberSpec[]): readonly { name: string; p
 
 const sharesEnd = (p: JointSpec, q: JointSpec): boolean =>
   jointEnds(p).some((a) => jointEnds(q).some((b) => a.member === b.member && a.end === b.end));
+
+function plateReferences(plate: PlateSpec, { members, joints }: Parts): Problem[] {
+  const { members: named, merge } = plateNames(plate);
+  const missing = named.flatMap(({ member, path }) => unknown(member, { kind: 'member', names: members, path }));
+  const merges = joints.filter(({ kind }) => kind === 'merge').map(({ name }) => name);
+  return merge === undefined
+    ? missing
+    : [...missing, ...unknown(merge, { kind: 'merge joint', names: merges, path: [...plate.path, 'filler'] })];
+}
 
 function toolReferences(tool: ToolSpec, { members, sections, saws, memberSpecs }: Parts): Problem[] {
   const names = [...members, ...elbowPieces(memberSpecs).map(({ name }) => name)];

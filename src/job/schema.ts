@@ -4,6 +4,7 @@ import { jointSchema } from './joint-schema.ts';
 import { keepOutSchema } from './keep-out-schema.ts';
 import { COUNTS, LENGTHS } from './limits.ts';
 import { memberSchema } from './member-schema.ts';
+import { plateSchema } from './plate-schema.ts';
 import { sectionSchema } from './section-schema.ts';
 import { shopSchema } from './shop-schema.ts';
 import { toolSchema } from './tool-schema.ts';
@@ -17,6 +18,7 @@ export interface JobParts {
   readonly joint: z.ZodType;
   readonly tool: z.ZodType;
   readonly keepOut: z.ZodType;
+  readonly plate: z.ZodType;
 }
 
 export const partSchemas = (units: Units) => ({
@@ -26,6 +28,7 @@ export const partSchemas = (units: Units) => ({
   joint: jointSchema(units),
   tool: toolSchema(units),
   keepOut: keepOutSchema(units),
+  plate: plateSchema(units),
 });
 
 /** The top of a job over the given parts. */
@@ -57,6 +60,10 @@ const jobOver = (parts: JobParts, units: Units) =>
       what: 'Least distance between members that no joint joins; only touching is told when left out',
       range: LENGTHS.clearance,
     }).optional(),
+    plates: z.record(partName(), parts.plate).optional().meta({
+      description: 'Flat parts by name: drawn as DXF and SVG for a profile cutter.',
+      maxProperties: COUNTS.plates,
+    }),
     variants: z.record(partName(), z.record(z.string(), z.unknown())).optional().meta({
       description:
         'One set of tools for each, named after job and variant: values by path, put over the job, e.g. wide: { members.rail.points.1.0: 400 }.',
@@ -70,7 +77,10 @@ export const jobSchema = (units: Units) => jobOver(partSchemas(units), units);
 /** The top only: parts are looked at later, each with its own schema. */
 export function topSchema(units: Units) {
   const later = z.unknown();
-  return jobOver({ shop: later, section: later, member: later, joint: later, tool: later, keepOut: later }, units);
+  return jobOver(
+    { shop: later, section: later, member: later, joint: later, tool: later, keepOut: later, plate: later },
+    units,
+  );
 }
 
 /** JSON Schema of a job file, for editors: every field with its meaning, unit, range and default. */

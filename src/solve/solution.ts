@@ -4,6 +4,7 @@ import type { Section } from '../geometry/section.ts';
 import type { Deg, Mm, Vec3 } from '../geometry/vector.ts';
 import type { Job, MemberSpec, Plane } from '../job/job.ts';
 import type { JobPath } from '../job/problem.ts';
+import type { Plate } from './plates/plate.ts';
 
 /** The job solved: numbers, frames and curves, never solids. */
 export interface Solution {
@@ -16,6 +17,7 @@ export interface Solution {
   readonly pieces: readonly Piece[];
   /** How near the tubes come to each keep-out of the job. */
   readonly keepOut: readonly KeepOutReport[];
+  readonly plates: readonly Plate[];
 }
 
 /** The member that comes nearest to a keep-out. */

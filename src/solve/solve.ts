@@ -10,6 +10,7 @@ import { buttEnds, trimEnd } from './joints/trim.ts';
 import { layOut } from './layout.ts';
 import { layoutChecks } from './layout-checks.ts';
 import { cutPieces } from './pieces.ts';
+import { solvePlates } from './plates/plates.ts';
 import type { CutEnd, EndDefinition, Member, Solution } from './solution.ts';
 import { mergeReport } from './throat.ts';
 
@@ -29,12 +30,14 @@ export function solveJob(given: Job, known?: KnownCuts): Outcome<Solution> {
   const defined = defineEnds(job, members);
   const cut = cutEnds(job, defined.ends, known);
   const pieces = cutPieces(members, cut.ends);
+  const plates = solvePlates(job, lookup(members), cut.ends);
   const merges = job.joints.flatMap((joint) => (joint.kind === 'merge' ? mergeReport(joint, lookup(members)) : []));
   const problems = [
     ...layout.problems,
     ...defined.problems,
     ...cut.problems,
     ...pieces.problems,
+    ...plates.problems,
     ...merges.flatMap((merge) => merge.problems),
   ];
   if (hasErrors(problems)) return { problems };
@@ -50,6 +53,7 @@ export function solveJob(given: Job, known?: KnownCuts): Outcome<Solution> {
       elbows,
       pieces: pieces.pieces,
       keepOut: checks.keepOut,
+      plates: plates.plates,
     },
     problems,
   };

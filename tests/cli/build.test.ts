@@ -41,7 +41,10 @@ describe('build', () => {
       expect([file.sha256, file.bytes]).toEqual([sha256(bytes), bytes.length]);
     }
     expect(input).toEqual({ sha256: sha256(`${RAIL}\0shop.fit.slide=0.35mm`), sets: ['shop.fit.slide=0.35mm'] });
-    expect({ job, settings }).toEqual({ job: 'rail', settings: { formats: ['stl', '3mf'], plate: false, only: [] } });
+    expect({ job, settings }).toEqual({
+      job: 'rail',
+      settings: { formats: ['stl', '3mf', 'dxf'], plate: false, only: [] },
+    });
     expect(tools.map((tool) => tool.name)).toEqual(RAIL_TOOLS);
     const [guide, collar] = tools.map((tool) => tool.proofs[0]);
     expect(guide).toMatchObject({ closed: true, overlap: 0, keptSideOverlap: 0 });

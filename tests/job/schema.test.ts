@@ -33,6 +33,7 @@ describe('the JSON Schema for editors', () => {
       'tools',
       'keep-out',
       'clearance',
+      'plates',
       'variants',
     ]);
     expect(at(schema, 'required')).toEqual(['job', 'sections', 'members']);

