@@ -121,8 +121,15 @@ Examples:
 ${EXIT_CODES}`;
 
 export const AFTER_SCHEMA = `
-Editors that read a modeline take it from the first line of the job:
+  job        a job file, for editors
+  build, check, solve   what these commands print with --json
+  cut-list   the cut list that build --format json writes
+  manifest   the manifest.json of a job's folder
+The same files are in the package, in dist/schemas.
+
+Editors that read a modeline take the job's from the first line of the job:
   # yaml-language-server: $schema=./kerfwright.schema.json
 
-Example:
-  kerfwright schema > kerfwright.schema.json`;
+Examples:
+  kerfwright schema > kerfwright.schema.json
+  kerfwright schema solve > solve.schema.json`;

@@ -13,6 +13,7 @@ import {
 } from './help.ts';
 import { type Io, nodeIo } from './io.ts';
 import { parseFormats, parseShard, parseThreads } from './option-values.ts';
+import { SCHEMA_NAMES, type SchemaName, schemaCommand } from './schema.ts';
 import { colored, EXIT, type ExitCode } from './terminal.ts';
 import { programVersion } from './version.ts';
 
@@ -185,11 +186,11 @@ function addWriting(program: Command, io: Io, done: Done): void {
     });
   program
     .command('schema')
-    .summary('print the JSON Schema of a job file, for editors')
-    .description('Prints the JSON Schema of a job file on stdout.')
+    .summary('print the JSON Schema of a job file, or of what this program writes')
+    .description('Prints a JSON Schema on stdout.')
+    .addArgument(new Argument('[name]', 'of which document').choices(SCHEMA_NAMES).default('job'))
     .addHelpText('after', AFTER_SCHEMA)
-    .action(async () => {
-      const { schemaCommand } = await import('./schema.ts');
-      done(schemaCommand(io));
+    .action(async (name: SchemaName) => {
+      done(await schemaCommand(io, name));
     });
 }

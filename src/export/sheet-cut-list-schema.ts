@@ -1,38 +1,20 @@
+import {
+  area,
+  count,
+  deg,
+  fields,
+  gap,
+  type JsonSchema,
+  list,
+  mm,
+  oneOf,
+  type Properties,
+  point,
+  ref,
+  size,
+  text,
+} from './json-schema.ts';
 import { CUT_LIST_FORMAT, CUT_LIST_VERSION } from './sheet-cut-list.ts';
-
-type Json = string | number | boolean | readonly Json[] | JsonSchema;
-export interface JsonSchema {
-  readonly [key: string]: Json;
-}
-
-type Properties = Readonly<Record<string, JsonSchema>>;
-
-const text = (description: string): JsonSchema => ({ type: 'string', description });
-const count = (description: string): JsonSchema => ({ type: 'integer', minimum: 1, description });
-const mm = (description: string): JsonSchema => ({ type: 'number', description: `${description}, mm` });
-const size = (description: string): JsonSchema => ({ ...mm(description), exclusiveMinimum: 0 });
-const gap = (description: string): JsonSchema => ({ ...mm(description), minimum: 0 });
-const deg = (description: string): JsonSchema => ({ type: 'number', description: `${description}, degrees` });
-const area = (description: string): JsonSchema => ({ type: 'number', minimum: 0, description: `${description}, mm^2` });
-const oneOf = (description: string, words: readonly string[]): JsonSchema => ({ enum: words, description });
-const list = (items: JsonSchema, description: string): JsonSchema => ({ type: 'array', items, description });
-const ref = (name: string): JsonSchema => ({ $ref: `#/$defs/${name}` });
-
-/** An object with no other field; those in `optional` may be missing. */
-const fields = (required: Properties, optional: Properties = {}): JsonSchema => ({
-  type: 'object',
-  additionalProperties: false,
-  required: Object.keys(required),
-  properties: { ...required, ...optional },
-});
-
-const point = (description: string): JsonSchema => ({
-  type: 'array',
-  items: { type: 'number' },
-  minItems: 3,
-  maxItems: 3,
-  description: `${description}: x, y, z, mm`,
-});
 
 /** JSON Schema (draft 2020-12) of what `cutListJson` writes. */
 export const cutListSchema = (): JsonSchema => ({

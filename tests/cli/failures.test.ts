@@ -77,7 +77,8 @@ describe('usage', () => {
     [['build', 'a.yaml', '--format', 'obj'], '"obj" is none of stl, 3mf, png'],
     [['build', 'a.yaml', '--format', ''], 'is none of stl, 3mf, png'],
     [['build', 'a.yaml', '--set'], 'argument missing'],
-    [['schema', 'extra'], 'too many arguments'],
+    [['schema', 'extra'], 'Allowed choices are job, cut-list'],
+    [['schema', 'job', 'extra'], 'too many arguments'],
     [[], 'Usage: kerfwright'],
   ])('%j exits with 2 and writes nothing', async (argv, says) => {
     const ran = await place.kerfwright(argv);

@@ -1,0 +1,129 @@
+import { readdirSync } from 'node:fs';
+import { Ajv2020, type ValidateFunction } from 'ajv/dist/2020.js';
+import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { SCHEMA_NAMES, SCHEMAS, type SchemaName } from '../../src/cli/schema.ts';
+import { BAD_INPUTS } from '../bad-input/cases.ts';
+import { example } from '../support/tools.ts';
+import { BAD_RAIL, type Bench, bench, RAIL } from './bench.ts';
+
+const validators = new Map<SchemaName, ValidateFunction>();
+for (const name of SCHEMA_NAMES) {
+  const ajv = new Ajv2020({ strict: name !== 'job', allErrors: true, allowUnionTypes: true });
+  if (name !== 'job') validators.set(name, ajv.compile(await SCHEMAS[name]()));
+}
+
+/** What the schema finds wrong with a document; an empty list when it fits. */
+function faults(name: SchemaName, text: string): readonly string[] {
+  const valid = validators.get(name)!;
+  if (valid(JSON.parse(text))) return [];
+  return (valid.errors ?? []).map(
+    ({ instancePath, message, params }) => `${instancePath} ${message} ${JSON.stringify(params)}`,
+  );
+}
+
+let place: Bench;
+beforeEach(() => {
+  place = bench();
+});
+afterEach(() => place.clear());
+
+const EXAMPLES = readdirSync(new URL('../../fixtures-examples', import.meta.url), { withFileTypes: true })
+  .filter((entry) => entry.isDirectory() && entry.name !== 'pictures')
+  .map(({ name }) => name);
+
+/** Documents whose every key is taken out or changed below, so that the schemas are seen to refuse. */
+const samples = new Map<SchemaName, unknown>();
+const keep = (name: SchemaName, text: string): void => {
+  samples.set(name, JSON.parse(text));
+};
+
+describe('what --json prints fits its published schema', () => {
+  it.each(EXAMPLES)('check and solve of the example %s', async (name) => {
+    place.put('job.yaml', example(name));
+    for (const command of ['check', 'solve'] as const) {
+      const { out } = await place.kerfwright([command, 'job.yaml', '--json']);
+      expect(faults(command, out)).toEqual([]);
+      if (name === 'dust-wye') keep(command, out);
+    }
+  });
+
+  it('jobs that are wrong in every way we know, files that are not there, and variants', async () => {
+    const bad = BAD_INPUTS.filter(({ yaml }) => yaml.length < 20_000);
+    for (const [i, { yaml }] of bad.entries()) place.put(`${String(i).padStart(3, '0')}.yaml`, yaml);
+    place.put('binary.yaml', Uint8Array.of(0xff, 0xfe, 0x00));
+    place.put('empty.yaml', '');
+    place.put(
+      'variants.yaml',
+      `${RAIL}variants:\n  thin: { sections.tube.wall: 1.5 }\n  bad: { sections.tube.wall: 99 }\n`,
+    );
+    for (const command of ['check', 'solve'] as const) {
+      const { code, out } = await place.kerfwright([command, '.', 'missing.yaml', '--json']);
+      expect(code).not.toBe(0);
+      expect(faults(command, out)).toEqual([]);
+      const { jobs } = JSON.parse(out) as { readonly jobs: readonly { readonly ok: boolean }[] };
+      expect(jobs.filter(({ ok }) => !ok).length).toBeGreaterThan(bad.length);
+    }
+  });
+
+  it('builds: first, unchanged, changed, tried, wrong, missing; and the manifest and cut list they write', async () => {
+    place.put('rail.yaml', RAIL);
+    place.put('bad.yaml', BAD_RAIL);
+    for (const argv of [
+      ['rail.yaml', '--format', 'stl,json'],
+      ['rail.yaml', '--format', 'stl,json'],
+      ['rail.yaml', 'bad.yaml', 'missing.yaml', '--format', 'stl,json', '--set', 'sections.tube.od=31'],
+      ['rail.yaml', '--dry-run', '--only', '*collar'],
+      ['rail.yaml', '--only', 'nothing'],
+    ]) {
+      const { out } = await place.kerfwright(['build', ...argv, '--json']);
+      expect(faults('build', out), argv.join(' ')).toEqual([]);
+      if (argv.includes('bad.yaml')) keep('build', out);
+    }
+    expect(faults('manifest', place.text('out/rail/manifest.json'))).toEqual([]);
+    expect(faults('cut-list', place.text('out/rail/rail-cut-list.json'))).toEqual([]);
+    keep('manifest', place.text('out/rail/manifest.json'));
+  });
+
+  it('and a document that is out of shape does not', () => {
+    expect([...samples.keys()].sort()).toEqual(['build', 'check', 'manifest', 'solve']);
+    for (const [name, sample] of samples)
+      for (const broken of spoiled(sample)) expect(faults(name, broken.text), `${name} ${broken.how}`).not.toEqual([]);
+  });
+});
+
+/** The document over and over, each time with one thing wrong: a key too many in an object, or a number that is a text. */
+function spoiled(sample: unknown): readonly { readonly how: string; readonly text: string }[] {
+  const out: { readonly how: string; readonly text: string }[] = [];
+  const visit = (value: unknown, path: readonly (string | number)[]): void => {
+    if (typeof value !== 'object' || value === null) return;
+    if (!Array.isArray(value))
+      out.push({ how: `${path.join('.')} with a key too many`, text: withChange(sample, path) });
+    // One of each list is enough.
+    const inner = Array.isArray(value) ? value.slice(0, 1).map((of, i) => [i, of] as const) : Object.entries(value);
+    for (const [key, of] of inner) visit(of, [...path, key]);
+  };
+  visit(sample, []);
+  return out;
+}
+
+function withChange(sample: unknown, path: readonly (string | number)[]): string {
+  const copy: unknown = structuredClone(sample);
+  let at = copy as Record<string | number, unknown>;
+  for (const key of path) at = at[key] as Record<string | number, unknown>;
+  at.surprise = 1;
+  return JSON.stringify(copy);
+}
+
+describe('the schema command', () => {
+  it.each(SCHEMA_NAMES)('prints the schema of %s', async (name) => {
+    const { code, out } = await place.kerfwright(['schema', name]);
+    expect(code).toBe(0);
+    expect(JSON.parse(out)).toEqual(JSON.parse(JSON.stringify(await SCHEMAS[name]())));
+  });
+
+  it('knows no other', async () => {
+    const { code, err } = await place.kerfwright(['schema', 'biuld']);
+    expect(code).toBe(2);
+    expect(err).toContain('Allowed choices are job, cut-list, manifest, build, check, solve');
+  });
+});
