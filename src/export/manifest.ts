@@ -151,6 +151,8 @@ const PROOF_ORDER = [
   'slotWidth',
   'datumDeviation',
   'faceDeviation',
+  'skinDeviation',
+  'skinCover',
   'keptSideOverlap',
   'thinnestWall',
   'overhangArea',

@@ -105,6 +105,10 @@ function proofTable(proofs: readonly PartProof[], units: Units): SheetTable {
       'flat faces off their planes, most',
       ({ faceDeviation }) => (faceDeviation === undefined ? undefined : fine(faceDeviation, units)),
     ],
+    [
+      'outside off the tube it stands in for, most',
+      ({ skinDeviation }) => (skinDeviation === undefined ? undefined : fine(skinDeviation, units)),
+    ],
     ['thinnest wall', ({ thinnestWall }) => fine(thinnestWall, units)],
     [
       'overhang past 45 deg',

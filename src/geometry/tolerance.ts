@@ -143,6 +143,12 @@ export const NARROW_FACE: Mm = 1;
  */
 export const TILTED_STEPS: readonly Mm[] = [0.005, 0.0071, 0.0089, 0.0037, 0.0097];
 
+/**
+ * mm. Grooves, dowel seats and letters of a stand-in are tried in turn so far from where they are drawn: a corner that all
+ * but falls on an edge of the tube's mesh leaves doubled edges. A twentieth of a groove's width at most.
+ */
+export const MARK_HAIRS: readonly Mm[] = [0, 0.013, 0.029, 0.047];
+
 /** mm. Two lines on paper nearer than this print as one: half the width of a narrow drawn line. */
 export const GRAPHIC_DIFFERENCE: Mm = 0.09;
 

@@ -1,6 +1,6 @@
 import { z } from 'zod';
-import { fields, fileNameField, lengthField, nameReference } from './fields.ts';
-import { COUNTS, LENGTHS } from './limits.ts';
+import { angleField, exactlyOne, fields, fileNameField, lengthField, nameReference, refuse } from './fields.ts';
+import { ANGLES, COUNTS, LENGTHS } from './limits.ts';
 import type { Units } from './units.ts';
 
 /** Tools that hold, check or set tubes without belonging to one cut end. */
@@ -30,8 +30,63 @@ export function benchToolSchemas(units: Units) {
         }),
       ])
       .optional(),
+    'stand-in': z.union([nameReference('Member, from members'), standInFields(units, name)]).optional(),
   };
 }
+
+function standInFields(units: Units, name: z.ZodOptional<ReturnType<typeof fileNameField>>) {
+  const along = (what: string) => lengthField(units, { what, range: LENGTHS.along }).optional();
+  return fields({
+    of: nameReference('Member it stands in for').optional(),
+    from: along('Where it begins, along the centerline from the start of the member; default its start'),
+    to: along('Where it ends, along the centerline from the start of the member; default its end'),
+    bend: z.int().min(1).max(COUNTS.runItems).optional().meta({
+      description: 'One bend of the member only, counted from its start, with a little straight at both ends.',
+    }),
+    ends: z.enum(['cut', 'square']).optional().meta({
+      description: 'cut: ends as the member is cut. square: square at its drawn ends. Default cut.',
+    }),
+    section: nameReference('Section, for tube of no member').optional(),
+    straight: lengthField(units, {
+      what: 'Length of a straight of no member; beside clr and angle: straight at both ends of the bend',
+      range: LENGTHS.straight,
+    }).optional(),
+    clr: lengthField(units, { what: 'Centerline radius of a bend of no member', range: LENGTHS.clr }).optional(),
+    angle: angleField({ what: 'Degree of bend of a bend of no member', range: ANGLES.bend }).optional(),
+    marks: angleField({ what: 'From mark to mark on the outside of bends', range: ANGLES.marks, preset: '5' }).prefault(
+      5,
+    ),
+    name,
+  })
+    .check(exactlyOne(['of', 'section'], 'stand-in'), standInFits)
+    .meta({ oneOf: [{ required: ['of'] }, { required: ['section'] }] });
+}
+
+const OF_MEMBER = ['from', 'to', 'bend', 'ends'];
+const OF_SECTION = ['straight', 'clr', 'angle'];
+
+const standInFits = z.superRefine<object>(
+  (value, ctx) => {
+    const has = (key: string): boolean => Object.hasOwn(value, key);
+    const clash = (key: string, message: string, hint: string): void =>
+      refuse(ctx, { code: 'field/conflict', message, hint, label: 'none' }, [key]);
+    for (const key of has('of') ? OF_SECTION : OF_MEMBER) {
+      if (!has(key)) continue;
+      const [what, other] = has('of') ? ['a member', 'section'] : ['a section', 'of'];
+      clash(key, `${key} cannot stand in a stand-in for ${what}`, `take ${key} away, or give ${other} instead`);
+    }
+    if (has('bend') && (has('from') || has('to')))
+      clash('bend', 'bend says which stretch; so do from and to', 'keep one of them');
+    if (!has('section') || has('of')) return;
+    if (has('clr') !== has('angle'))
+      refuse(ctx, { code: 'field/missing', message: 'a bend needs both clr and angle', label: 'none' }, [
+        has('clr') ? 'angle' : 'clr',
+      ]);
+    if (!has('clr') && !has('straight'))
+      refuse(ctx, { code: 'field/missing', message: 'needs straight, or clr and angle' });
+  },
+  { when: ({ value }) => typeof value === 'object' && value !== null && !Array.isArray(value) },
+);
 
 export type RawBenchTools = {
   [K in keyof ReturnType<typeof benchToolSchemas>]?: z.output<ReturnType<typeof benchToolSchemas>[K]> | undefined;

@@ -1,5 +1,5 @@
 import type { RawBenchTools } from './bench-tool-schema.ts';
-import type { BenchToolSpec, FitCouponSpec } from './bench-tools.ts';
+import type { BenchToolSpec, FitCouponSpec, StandInSpec, StandInSubject } from './bench-tools.ts';
 import type { JobPath } from './problem.ts';
 
 /** A tool that belongs to no one cut end, field by field; undefined where the item names another kind. */
@@ -7,6 +7,8 @@ export function benchToolSpec(raw: RawBenchTools, index: number): BenchToolSpec 
   const path = (kind: string): JobPath => ['tools', index, kind];
   const coupon = raw['fit-coupon'];
   if (coupon !== undefined) return fitCouponSpec(coupon, path('fit-coupon'));
+  const standIn = raw['stand-in'];
+  if (standIn !== undefined) return standInSpec(standIn, path('stand-in'));
   return undefined;
 }
 
@@ -23,10 +25,48 @@ function fitCouponSpec(raw: NonNullable<RawBenchTools['fit-coupon']>, path: JobP
   };
 }
 
-/** Sections a tool names, with where it does. */
-export const benchToolSections = (
-  tool: BenchToolSpec,
-): readonly { readonly section: string; readonly path: JobPath }[] => {
-  const at = 'section' in tool ? [{ section: tool.section, path: tool.path }] : [];
-  return at;
-};
+function standInSpec(raw: NonNullable<RawBenchTools['stand-in']>, path: JobPath): StandInSpec {
+  if (typeof raw === 'string')
+    return { kind: 'stand-in', path, of: { kind: 'member', member: raw }, ends: 'cut', marksDeg: 5 };
+  const { ends, marks, name } = raw;
+  return {
+    kind: 'stand-in',
+    path,
+    of: standInSubject(raw),
+    ends: ends ?? 'cut',
+    marksDeg: marks,
+    ...(name === undefined ? {} : { name }),
+  };
+}
+
+function standInSubject(raw: Exclude<NonNullable<RawBenchTools['stand-in']>, string>): StandInSubject {
+  const { of, from, to, bend, section, straight, clr, angle } = raw;
+  if (of !== undefined) {
+    return {
+      kind: 'member',
+      member: of,
+      ...(from === undefined ? {} : { from }),
+      ...(to === undefined ? {} : { to }),
+      ...(bend === undefined ? {} : { bend }),
+    };
+  }
+  const turn = clr !== undefined && angle !== undefined ? { bend: { clr, bendAngleDeg: angle } } : {};
+  return { kind: 'section', section: section ?? '', straight: straight ?? 0, ...turn };
+}
+
+/** Members and sections a tool names, with where it does. */
+export function benchToolNames(tool: BenchToolSpec): {
+  readonly members: readonly { readonly member: string; readonly path: JobPath }[];
+  readonly sections: readonly { readonly section: string; readonly path: JobPath }[];
+} {
+  const { path } = tool;
+  switch (tool.kind) {
+    case 'fit-coupon':
+      return { members: [], sections: [{ section: tool.section, path }] };
+    case 'stand-in': {
+      const { of } = tool;
+      if (of.kind === 'member') return { members: [{ member: of.member, path }], sections: [] };
+      return { members: [], sections: [{ section: of.section, path }] };
+    }
+  }
+}

@@ -1,4 +1,4 @@
-import type { Mm } from '../geometry/vector.ts';
+import type { Deg, Mm } from '../geometry/vector.ts';
 import type { JobPath } from './problem.ts';
 
 /** What the job says of a tool that belongs to no one cut end. */
@@ -18,4 +18,30 @@ export interface FitCouponSpec extends BenchTool {
   readonly shape: 'auto' | 'ring' | 'half';
 }
 
-export type BenchToolSpec = FitCouponSpec;
+/** Printed length of dummy tube, to try a layout with. */
+export interface StandInSpec extends BenchTool {
+  readonly kind: 'stand-in';
+  readonly of: StandInSubject;
+  /** cut: ends as the member is cut; square: square where the stretch ends. */
+  readonly ends: 'cut' | 'square';
+  /** Degrees from mark to mark on the outside of its bends. */
+  readonly marksDeg: Deg;
+}
+
+export type StandInSubject =
+  /** A stretch of a member: from and to along its centerline, or one bend with a little straight at both ends. */
+  | { readonly kind: 'member'; readonly member: string; readonly from?: Mm; readonly to?: Mm; readonly bend?: number }
+  /** Tube of no member: a straight, or a bend with so much straight at both ends. */
+  | {
+      readonly kind: 'section';
+      readonly section: string;
+      readonly straight: Mm;
+      readonly bend?: { readonly clr: Mm; readonly bendAngleDeg: Deg };
+    };
+
+export type BenchToolSpec = FitCouponSpec | StandInSpec;
+
+export const BENCH_TOOL_KINDS = ['fit-coupon', 'stand-in'] as const satisfies readonly BenchToolSpec['kind'][];
+
+export const isBenchTool = (tool: { readonly kind: string }): tool is BenchToolSpec =>
+  BENCH_TOOL_KINDS.some((kind) => kind === tool.kind);

@@ -95,6 +95,8 @@ export const ANGLES = {
   miter: { min: 0, max: 85 },
   /** Faces of a wedge; past this it is a straight edge. */
   block: { min: 1, max: 175 },
+  /** Between marks on a bend: nearer than a degree they run together. */
+  marks: { min: 1, max: 90 },
 } as const satisfies Record<string, Range<Deg>>;
 
 /** clr as a multiple of OD: half is a bend whose inside has no radius left. */

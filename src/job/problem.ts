@@ -102,6 +102,7 @@ export const PROBLEM_CODES = {
   'proof/edge': 'the working edge is not on the cut',
   'proof/slot': 'the blade slot is not at the cut, or not open for the blade',
   'proof/datum': 'the face the tool registers on is not where it should be',
+  'proof/skin': 'the outside of a stand-in is not that of the tube',
   'proof/kept-side': 'the blade would touch the kept side',
   'proof/thin-wall': 'a wall thinner than can be printed',
   'proof/overhang': 'an overhang that needs support',

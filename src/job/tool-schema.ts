@@ -1,11 +1,12 @@
 import { z } from 'zod';
 import { benchToolSchemas } from './bench-tool-schema.ts';
+import { BENCH_TOOL_KINDS } from './bench-tools.ts';
 import { angleField, endField, exactlyOne, fields, fileNameField, lengthField, nameReference } from './fields.ts';
 import { ANGLES, COUNTS, LENGTHS } from './limits.ts';
 import type { Units } from './units.ts';
 
 export const CUT_TOOL_KINDS = ['saw-guide', 'marking-gauge', 'notch-collar'] as const;
-export const TOOL_KINDS = [...CUT_TOOL_KINDS, 'angle-block', 'fit-coupon', 'segment-guide'] as const;
+export const TOOL_KINDS = [...CUT_TOOL_KINDS, 'angle-block', ...BENCH_TOOL_KINDS, 'segment-guide'] as const;
 
 /** Printed tools asked for by name. */
 export function toolSchema(units: Units) {

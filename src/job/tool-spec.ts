@@ -1,4 +1,5 @@
-import { benchToolSections, benchToolSpec } from './bench-tool-spec.ts';
+import { benchToolNames, benchToolSpec } from './bench-tool-spec.ts';
+import { isBenchTool } from './bench-tools.ts';
 import type { EndRef, ToolSpec } from './job.ts';
 import { endRef } from './joint-spec.ts';
 import type { JobPath } from './problem.ts';
@@ -61,12 +62,13 @@ export function toolMembers(tool: ToolSpec): readonly Pick<EndRef, 'member' | 'p
     case 'segment-guide':
       return [{ member: tool.elbow, path: tool.path }];
     case 'angle-block':
-    case 'fit-coupon':
       return [];
+    default:
+      return benchToolNames(tool).members;
   }
 }
 
 /** Sections a tool names itself, with where it does. */
 export function toolSections(tool: ToolSpec): readonly { readonly section: string; readonly path: JobPath }[] {
-  return 'section' in tool ? benchToolSections(tool) : [];
+  return isBenchTool(tool) ? benchToolNames(tool).sections : [];
 }

@@ -8,6 +8,7 @@ import { measureFace } from './flat-face.ts';
 import type { Held } from './held.ts';
 import { measureKeptSide } from './kept-side.ts';
 import type { Fault, Measured } from './problem.ts';
+import { measureSkin } from './skin.ts';
 import { measureSlot } from './slot.ts';
 
 /** What is measured of features, for the part's line in the manifest. */
@@ -46,6 +47,10 @@ const MEASURES: {
   face: (facets, { feature }) => {
     const { value, faults } = measureFace(facets, feature);
     return { value: { faceDeviation: value }, faults };
+  },
+  skin: (facets, { feature }) => {
+    const { value, faults } = measureSkin(facets, feature);
+    return { value: { skinDeviation: value.deviation, skinCover: value.cover }, faults };
   },
 };
 

@@ -3,7 +3,7 @@ import { solidDistance } from '../geometry/distance.ts';
 import { outlineAt, perimeter, sectionReach } from '../geometry/section.ts';
 import { NEIGHBOR, NEIGHBOR_CUT, TOUCH } from '../geometry/tolerance.ts';
 import { type Hit, traceFirst, traceNear } from '../geometry/trace.ts';
-import type { Mm, Vec3 } from '../geometry/vector.ts';
+import type { Mm, Vec2, Vec3 } from '../geometry/vector.ts';
 import type { EndDefinition, Stop, Surface } from './solution.ts';
 
 /** Signed distance from a stop: positive on the side where the body lies. */
@@ -67,10 +67,18 @@ interface GeneratorPath {
   readonly stopAt: (t: Mm) => number;
 }
 
-function generatorPath(end: EndDefinition, u: number, depth: Mm, from = 0): GeneratorPath {
+const generatorPath = (end: EndDefinition, u: number, depth: Mm, from = 0): GeneratorPath =>
+  pathBeside(end, outlineAt(end.member.section, u, depth).point, from);
+
+/** Where the line of the tube through a place of its section, (right, up), first meets a stop, as s; undefined where it meets none. */
+export function cutBeside(end: EndDefinition, place: Vec2): Mm | undefined {
+  const hit = pathBeside(end, place, 0).follow(() => true);
+  return hit.kind === 'hit' ? outward(end, hit.t) : undefined;
+}
+
+function pathBeside(end: EndDefinition, [a, b]: Vec2, from: Mm): GeneratorPath {
   const { centerline, section } = end.member;
   const { stops } = end;
-  const [a, b] = outlineAt(section, u, depth).point;
   const pointAt = (t: Mm): Vec3 => besideAt(centerline, outward(end, t), a, b);
   const distanceAt = (t: Mm): Mm => {
     const p = pointAt(t);

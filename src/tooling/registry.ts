@@ -11,6 +11,7 @@ import { sawGuide } from './saw-guide.ts';
 import { planGuide } from './saw-guide-plan.ts';
 import { elbowOf, planSegmentGuide, sameGores, segmentGuide } from './segment-guide.ts';
 import { planSleeve } from './sleeve-plan.ts';
+import { standIn } from './stand-in.ts';
 import type { Tool } from './tool.ts';
 
 interface ToolEntry<R extends ToolRequest> {
@@ -46,6 +47,11 @@ const TOOLS: { readonly [K in ToolKind]: ToolEntry<RequestOf<K>> & Named<K> } = 
   },
   'angle-block': { make: angleBlock, looksAt: 'job' },
   'fit-coupon': { make: fitCoupon, looksAt: 'job', subject: ({ section }) => section },
+  'stand-in': {
+    make: standIn,
+    looksAt: 'job',
+    subject: ({ of }) => (of.kind === 'member' ? of.member : of.section),
+  },
   'segment-guide': {
     make: segmentGuide,
     looksAt: 'job',

@@ -24,6 +24,66 @@ export function ringsMesh(rings: readonly (readonly Vec3[])[], into: Placement):
   return outward({ positions, triangles: Uint32Array.from(triangles) });
 }
 
+/** Closed mesh through loops of equally many points; the first and the last loop lie in the placement's z = 0 and are closed there. */
+export function cappedLoopsMesh(loops: readonly (readonly Vec3[])[], into: Placement): Mesh {
+  const along = loops[0]?.length ?? 0;
+  const positions = flatten(loops.flat(), into);
+  const triangles: number[] = [];
+  for (let r = 0; r + 1 < loops.length; r++) {
+    for (let i = 0; i < along; i++) {
+      const next = (i + 1) % along;
+      quad(triangles, [r * along + i, r * along + next, (r + 1) * along + next, (r + 1) * along + i]);
+    }
+  }
+  const last = (loops.length - 1) * along;
+  for (const base of [0, last]) {
+    const flat = Array.from(
+      { length: along },
+      (_, i): Vec2 => [positions[3 * (base + i)]!, positions[3 * (base + i) + 1]!],
+    );
+    for (const [a, b, c] of earsOf(flat))
+      triangles.push(...(base === 0 ? [base + c, base + b, base + a] : [base + a, base + b, base + c]));
+  }
+  return outward({ positions, triangles: Uint32Array.from(triangles) });
+}
+
+/** Triangles of a plain polygon, in the order of its corners (G. H. Meisters, Amer. Math. Monthly 82, 1975): the fattest ear first. */
+export function earsOf(polygon: readonly Vec2[]): readonly (readonly [number, number, number])[] {
+  const area = polygon.reduce((sum, p, i) => sum + cross2(p, polygon[(i + 1) % polygon.length]!), 0);
+  const sign = Math.sign(area);
+  const left = polygon.map((_, i) => i);
+  const ears: (readonly [number, number, number])[] = [];
+  while (left.length > 3) {
+    const around = (k: number): readonly [number, number, number] => [
+      left[(k + left.length - 1) % left.length]!,
+      left[k]!,
+      left[(k + 1) % left.length]!,
+    ];
+    const fatness = left.map((_, k) => {
+      const ear = around(k).map((i) => polygon[i]!) as [Vec2, Vec2, Vec2];
+      return sign * turn(...ear) <= 0 || left.some((i) => !around(k).includes(i) && holds(ear, polygon[i]!, sign))
+        ? -1
+        : fat(ear, sign);
+    });
+    const best = fatness.indexOf(Math.max(...fatness));
+    ears.push(around(best));
+    left.splice(best, 1);
+  }
+  return [...ears, [left[0]!, left[1]!, left[2]!]];
+}
+
+const cross2 = (p: Vec2, q: Vec2): number => p[0] * q[1] - p[1] * q[0];
+
+/** Twice the area over the square of the longest side. */
+function fat([a, b, c]: readonly [Vec2, Vec2, Vec2], sign: number): number {
+  const square = (p: Vec2, q: Vec2): number => (p[0] - q[0]) ** 2 + (p[1] - q[1]) ** 2;
+  return (sign * turn(a, b, c)) / Math.max(square(a, b), square(b, c), square(c, a));
+}
+
+/** Whether a point lies in a triangle or on its edge. */
+const holds = ([a, b, c]: readonly [Vec2, Vec2, Vec2], p: Vec2, sign: number): boolean =>
+  sign * turn(a, b, p) >= 0 && sign * turn(b, c, p) >= 0 && sign * turn(c, a, p) >= 0;
+
 /** Closed mesh through loops of equally many points that themselves close on the first: a ring-shaped body. */
 export function loopsMesh(loops: readonly (readonly Vec3[])[], into: Placement): Mesh {
   const along = loops[0]?.length ?? 0;

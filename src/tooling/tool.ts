@@ -89,4 +89,14 @@ export type Feature =
   /** A flat face that crosses the centerline at s, for the tube's end to stop against (square to it or as the end is cut), or square for a scribed line. */
   | { readonly kind: 'datum'; readonly plane: Plane; readonly s: Mm; readonly by: 'stop' | 'mark' }
   /** A flat face of at least so many mm^2, looking along the plane's normal: to lay against a table, a fence or a square. */
-  | { readonly kind: 'face'; readonly plane: Plane; readonly area: number };
+  | { readonly kind: 'face'; readonly plane: Plane; readonly area: number }
+  /** The outside is that of the tube from s to s: nowhere proud of it, nowhere short of it by more than `bow`; one side of the centerline only, or all round. Its ends lie on the curves. */
+  | {
+      readonly kind: 'skin';
+      readonly member: HeldMember;
+      readonly from: Mm;
+      readonly to: Mm;
+      readonly bow: Mm;
+      readonly ends: readonly CutCurve[];
+      readonly side?: Vec3;
+    };

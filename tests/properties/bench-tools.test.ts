@@ -12,13 +12,49 @@ const coupons = fc
   })
   .map(
     (x) => `job: t
-shop: { printer: { bed: ${x.bed} }, wall: ${x.wall}, fit: { slide: ${x.fit / 10} } }
+shop: { chord-tolerance: 0.04, printer: { bed: ${x.bed} }, wall: ${x.wall}, fit: { slide: ${x.fit / 10} } }
 sections: { s: ${x.section} }
 members: { m: { section: s, points: [[0, 0, 0], [100, 0, 0]] } }
 tools: [{ fit-coupon: { section: s, shape: ${x.shape} } }]`,
   );
 
-test.each([['fit coupons', coupons, 6]] as const)(
+const standIns = fc
+  .record({
+    section,
+    straights: fc.tuple(
+      fc.integer({ min: 0, max: 150 }),
+      fc.integer({ min: 5, max: 300 }),
+      fc.integer({ min: 0, max: 90 }),
+    ),
+    clr: fc.constantFrom(1, 1.5, 3),
+    angles: fc.tuple(fc.integer({ min: 8, max: 100 }), fc.integer({ min: 8, max: 120 })),
+    toward: fc.tuple(fc.constantFrom('up', 'down', 'left', 'right'), fc.constantFrom('up', 'left', '30', '210')),
+    cope: fc.integer({ min: 50, max: 90 }),
+    into: fc.integer({ min: 5, max: 8 }),
+    what: fc.constantFrom('of: m', 'of: m, bend: 1', 'of: m, ends: square', 'of: m, from: 30, to: 160'),
+    bed: fc.constantFrom('[120, 120, 120]', '[220, 220, 250]'),
+  })
+  .map((x) => {
+    const [cos, sin] = [Math.cos((x.cope * Math.PI) / 180), Math.sin((x.cope * Math.PI) / 180)];
+    const [first, second, third] = x.straights;
+    const size = 130 * x.clr;
+    return `job: t
+shop: { printer: { bed: ${x.bed} }, chord-tolerance: 0.04 }
+sections: { s: ${x.section}, r: { kind: round, od: 140, wall: 3 } }
+members:
+  r: { section: r, points: [[-900, 0, 0], [900, 0, 0]] }
+  m:
+    section: s
+    start: { at: [0, 0, 0], heading: [${cos.toFixed(4)}, 0, ${sin.toFixed(4)}], up: [0, 1, 0] }
+    run: [{ straight: ${first + 160} }, { bend: { clr: ${size}, angle: ${x.angles[0]}, toward: ${x.toward[0]} } }, { straight: ${second} }, { bend: { clr: ${size}, angle: ${x.angles[1]}, toward: ${x.toward[1]} } }, { straight: ${third + 1} }]
+joints: [{ cope: { branch: m.start, run: r, gap: 0.4 } }, { trim: { end: m.end, into-bend: ${x.into} } }]
+tools: [{ stand-in: { ${x.what} } }]`;
+  });
+
+test.each([
+  ['stand-ins', standIns, 3],
+  ['fit coupons', coupons, 6],
+] as const)(
   '%s of random sections and sizes: every one is proved on its bytes, or refused by name',
   (_, jobs, numRuns) => {
     fc.assert(

@@ -1,0 +1,274 @@
+import { type BendSegment, besideAt, frameAt } from '../geometry/centerline.ts';
+import { type Placement, place, unplace, unplaceDirection } from '../geometry/placement.ts';
+import { outlineAt, outlineKinks, outlineU, perimeter, sectionDistance, sectionReach } from '../geometry/section.ts';
+import { LEAST_WALL } from '../geometry/tolerance.ts';
+import { along, cross, dot, type Mm, scale, type Vec2, type Vec3 } from '../geometry/vector.ts';
+import type { Solid } from '../solid/expression.ts';
+import { sunkLines, wrapped } from './label.ts';
+import { axesOf, ductOf } from './stand-in-mesh.ts';
+import type { StandInPiece } from './stand-in-plan.ts';
+import { stationsBetween, usBetween } from './stations.ts';
+import { convexHull, ringsMesh } from './sweep.ts';
+
+/** A groove's half width at the surface, and its depth. */
+const GROOVE = { half: 0.5, deep: 0.5, over: 0.4 } as const;
+/** Half lengths of the marks: each, every second, at the tangent points a quarter of the way round. */
+const SHORT: Mm = 3;
+const LONG: Mm = 6;
+/** Dowel: a bit of 1.75 mm filament. Half width of its seat, depth of the upright holes, length of the lying seats. */
+const DOWEL = { hole: 1.05, deep: 5, seat: 1.3, long: 8, apart: 60, fromEnd: 9 } as const;
+
+interface Marking {
+  readonly piece: StandInPiece;
+  /** The printed part's axes. */
+  readonly into: Placement;
+  /** How far everything is moved, see MARK_HAIRS. */
+  readonly hair: Mm;
+}
+
+/** Marks along the outside of every bend, tangent points all across the outside, and the witness line. */
+export function marksOf({ piece, into, hair }: Marking, everyDeg: number): readonly Solid[] {
+  const { member, from, to } = piece;
+  const inside = (s: Mm): boolean => s > lowest(piece) + 2 && s < highest(piece) - 2;
+  const marks = member.centerline.segments.flatMap((bend) => {
+    if (bend.kind !== 'bend' || bend.s0 > to.s || bend.s0 + bend.length < from.s) return [];
+    const count = Math.ceil(bend.bendAngleDeg / everyDeg - 1e-9);
+    const ticks = Array.from({ length: Math.max(0, count - 1) }, (_, i) => i + 1).map((i) => ({
+      s: bend.s0 + (bend.length * i * everyDeg) / bend.bendAngleDeg,
+      half: i % 2 === 0 ? LONG : SHORT,
+    }));
+    const quarter = perimeter(member.section) / 4;
+    const tangents = [bend.s0, bend.s0 + bend.length].map((s) => ({ s, half: quarter }));
+    return [...ticks, ...tangents]
+      .filter(({ s }) => inside(s))
+      .flatMap((mark) => tick({ piece, into, hair }, { bend, ...mark, s: mark.s + hair }));
+  });
+  const witness = witnessLine({ piece, into, hair });
+  return [...marks, ...(witness ? [witness] : [])];
+}
+
+const lowest = ({ from }: StandInPiece): Mm =>
+  from.cut ? Math.max(...from.cut.curves.outer.samples.map(({ s }) => s)) : from.s;
+const highest = ({ to }: StandInPiece): Mm =>
+  to.cut ? Math.min(...to.cut.curves.outer.samples.map(({ s }) => s)) : to.s;
+
+/** A groove across the outside of a bend, so far to both sides of its middle along the outline. */
+function tick(
+  { piece: { member }, into, hair }: Marking,
+  { bend, s, half }: { readonly bend: BendSegment; readonly s: Mm; readonly half: Mm },
+): readonly Solid[] {
+  const { section, centerline } = member;
+  const frame = frameAt(centerline, s);
+  const away = scale(cross(bend.axis, frame.heading), -1);
+  const far = 8 * sectionReach(section);
+  const middle = outlineU(section, far * dot(away, frame.right), far * dot(away, frame.up));
+  const reach = Math.min(half / perimeter(section), 0.25);
+  const us = outlineSteps(section, middle - reach, middle + reach);
+  const at = (u: number, depth: Mm, shift: Mm): Vec3 => {
+    const [a, b] = outlineAt(section, ((u % 1) + 1) % 1, depth).point;
+    const p = along(along(frame.origin, frame.right, a), frame.up, b);
+    return unplace(into, along(p, frame.heading, shift));
+  };
+  const wide = GROOVE.half * (1 + GROOVE.over / GROOVE.deep);
+  return us.slice(1).map((u2, k): Solid => {
+    const ends = [us[k]!, u2];
+    return {
+      kind: 'hull',
+      name: 'mark',
+      points: ends.flatMap((u) => [
+        at(u, -GROOVE.over, -wide),
+        at(u, -GROOVE.over, wide),
+        at(u, GROOVE.deep + hair, 0),
+      ]),
+    };
+  });
+}
+
+/** u from one to another, near enough that straights between them stay in the groove's depth: the middle and every kink among them. */
+function outlineSteps(section: StandInPiece['member']['section'], from: number, to: number): readonly number[] {
+  const kinks = outlineKinks(section).flatMap((u) => [u - 1, u, u + 1]);
+  const inside = (u: number): boolean => u > from + 1e-4 && u < to - 1e-4;
+  const marks = [from, ...[...kinks, (from + to) / 2].filter(inside).sort((p, q) => p - q), to];
+  const apart = marks.filter((u, i) => i === 0 || u - marks[i - 1]! > 1e-6);
+  return apart.flatMap((u, i) => {
+    const next = apart[i + 1];
+    if (next === undefined) return [u];
+    const how = { room: GROOVE.over, chordTolerance: GROOVE.deep / 8 };
+    return [u, ...usBetween(section, { from: u + 1, to: next + 1 }, how).map((v) => v - 1)];
+  });
+}
+
+/** A groove along the witness line; where that lies on the seam of two halves, the seam is the line. */
+function witnessLine({ piece, into, hair }: Marking): Solid | undefined {
+  const { section, centerline } = piece.member;
+  const [first, b] = outlineAt(section, 0).point;
+  const a = first + hair;
+  if (piece.standsOn === undefined && Math.abs(dotOut(piece, [a, b])) < 2) return undefined;
+  // It stops short of the ends, which stay whole to the edge.
+  const [from, to] = [lowest(piece) + 3 + hair, highest(piece) - 3 + hair];
+  if (to - from < 3) return undefined;
+  const stations = stationsBetween(piece.member, { from, to }, GROOVE.deep / 10);
+  const wide = GROOVE.half * (1 + GROOVE.over / GROOVE.deep);
+  const rings = stations.map((s) =>
+    (
+      [
+        [a - wide, b + GROOVE.over],
+        [a + wide, b + GROOVE.over],
+        [a, b - GROOVE.deep],
+      ] as const
+    ).map(([x, y]) => besideAt(centerline, s, x, y)),
+  );
+  return { kind: 'mesh', name: 'witness line', mesh: ringsMesh(rings, into) };
+}
+
+function dotOut(piece: StandInPiece, p: Vec2): Mm {
+  const { out } = axesOf(piece);
+  return p[0] * out[0] + p[1] * out[1];
+}
+
+/** Letters along the tube on the side `sign` out of its plane, in the middle of the piece; undefined where there is no room. */
+export function markLabel(
+  { piece, into, hair }: Marking,
+  {
+    sign,
+    revision,
+    name,
+    more,
+  }: { readonly sign: 1 | -1; readonly revision: string; readonly name: string; readonly more: string },
+): Solid | undefined {
+  const { member, out } = piece;
+  const { section, centerline } = member;
+  const [low, high] = [lowest(piece), highest(piece)];
+  const s = (low + high) / 2 + hair;
+  const frame = frameAt(centerline, s);
+  const clrs = centerline.segments.flatMap((x) =>
+    x.kind === 'bend' && x.s0 < high && x.s0 + x.length > low ? [x.clr] : [],
+  );
+  const far = 8 * sectionReach(section);
+  const z = scale(out, sign);
+  const u = outlineU(section, far * dot(z, frame.right), far * dot(z, frame.up));
+  const { point } = outlineAt(section, u);
+  const top = along(along(frame.origin, frame.right, point[0]), frame.up, point[1]);
+  // Letters are sunk so far below the highest place of the tube that they are cut where it falls off beside it.
+  const fall = (aside: Mm): Mm => {
+    const [x, y] = axesOf(piece).across;
+    return Math.max(
+      ...[-aside, aside].map(
+        (k) => -depthBelow(section, [point[0] + k * x, point[1] + k * y], [dot(z, frame.right), dot(z, frame.up)]),
+      ),
+    );
+  };
+  const half = [4, 3.5, 3, 2.5, 2, 1.8].find((k) => fall(k) < 0.35);
+  if (half === undefined) return undefined;
+  // In a bend the line of letters leaves the top of the tube by its sagitta.
+  const longest = clrs.length === 0 ? 60 : Math.sqrt(8 * Math.min(...clrs) * Math.max(0.3, half / 3));
+  const wide = Math.min(0.8 * (high - low), longest, 60);
+  if (wide < 13.5) return undefined;
+  const origin = along(top, z, -fall(half) / 2);
+  const x = sign > 0 ? frame.heading : scale(frame.heading, -1);
+  const zIn = unplaceDirection(into, z);
+  const xIn = unplaceDirection(into, x);
+  return sunkLines(
+    [[[`${name} ${more} ${revision}`], [`${name} ${revision}`], [`${more} ${revision}`], [revision]], wrapped(name)],
+    {
+      at: { origin: unplace(into, origin), x: xIn, y: cross(zIn, xIn), z: zIn },
+      box: [wide, 2 * half],
+      letter: 5,
+    },
+  );
+}
+
+/** How far from a point above the outline, straight down, the outline lies; negative when the point stands over it. */
+function depthBelow(section: StandInPiece['member']['section'], p: Vec2, down: Vec2): Mm {
+  let [low, high] = [0, sectionReach(section)];
+  for (let i = 0; i < 40; i++) {
+    const middle = (low + high) / 2;
+    if (sectionDistance(section, p[0] - middle * down[0], p[1] - middle * down[1]) > 0) low = middle;
+    else high = middle;
+  }
+  return -(low + high) / 2;
+}
+
+/** Where dowels have room in a lying half: sideways from the axis, and how deep an upright hole may go. */
+function dowelPlace(piece: StandInPiece, wall: Mm): { readonly aside: Mm; readonly deep: Mm } | undefined {
+  const { section } = piece.member;
+  const { across, out } = axesOf(piece);
+  const duct = ductOf(piece, wall);
+  const at = (x: Mm, y: Mm): Mm => sectionDistance(section, across[0] * x + out[0] * y, across[1] * x + out[1] * y);
+  const room = DOWEL.hole + LEAST_WALL + 0.1;
+  for (let aside = sectionReach(section); aside >= duct.half + room; aside -= 0.25) {
+    for (const deep of [DOWEL.deep, 4, 3]) {
+      const free = [-1, 1].every((side) =>
+        [
+          [side * aside + DOWEL.hole, deep],
+          [side * aside - DOWEL.hole, deep],
+          [side * aside + side * DOWEL.hole, 0],
+        ].every(([x, y]) => Math.max(at(x!, y!), at(x!, -y!)) <= -LEAST_WALL - 0.1),
+      );
+      if (free) return { aside, deep };
+    }
+  }
+  return undefined;
+}
+
+/** Seats for bits of filament: upright holes that pin two halves, and lying grooves over the joints from piece to piece. */
+export function dowelSeats(
+  { piece, into, hair }: Marking,
+  { sign, wall, joints }: { readonly sign: 1 | -1; readonly wall: Mm; readonly joints: readonly ('from' | 'to')[] },
+): readonly Solid[] {
+  const found = dowelPlace(piece, wall);
+  if (!found) return [];
+  const { centerline } = piece.member;
+  const [low, high] = [lowest(piece) + DOWEL.fromEnd, highest(piece) - DOWEL.fromEnd];
+  const ends = joints.map((end) => piece[end].s);
+  const count = Math.max(2, Math.ceil((high - low) / DOWEL.apart) + 1);
+  const pins =
+    high - low < 6
+      ? [(low + high) / 2]
+      : Array.from({ length: count }, (_, i) => low + ((high - low) * i) / (count - 1));
+  const seatAt = (place: Mm, side: number): Placement => {
+    const frame = frameAt(centerline, place + hair);
+    const z = scale(piece.out, sign);
+    const aside = cross(frame.heading, piece.out);
+    return {
+      origin: unplace(into, along(frame.origin, aside, side * (found.aside - hair))),
+      x: unplaceDirection(into, frame.heading),
+      y: unplaceDirection(into, cross(z, frame.heading)),
+      z: unplaceDirection(into, z),
+    };
+  };
+  const free = (s: Mm): boolean => ends.every((end) => Math.abs(end - s) > DOWEL.long + DOWEL.hole + LEAST_WALL);
+  const holes = pins
+    .filter((s) => free(s))
+    .flatMap((s) =>
+      [-1, 1].map((side): Solid => {
+        const ring = convexHull(
+          Array.from(
+            { length: 16 },
+            (_, i): Vec2 => [DOWEL.hole * Math.cos((i * Math.PI) / 8), DOWEL.hole * Math.sin((i * Math.PI) / 8)],
+          ),
+        );
+        return {
+          kind: 'prism',
+          name: 'dowel hole',
+          loops: [ring],
+          height: found.deep + 1,
+          at: { ...seatAt(s, side), origin: place(seatAt(s, side), [0, 0, -1]) },
+        };
+      }),
+    );
+  const seats = joints.flatMap((end) => {
+    const inward = end === 'from' ? 1 : -1;
+    return [-1, 1].map((side): Solid => {
+      const at = seatAt(piece[end].s, side);
+      const profile = [
+        [-DOWEL.seat - 0.3, -0.3],
+        [DOWEL.seat + 0.3, -0.3],
+        [0, DOWEL.seat],
+      ] as const;
+      const points = [-0.5, DOWEL.long].flatMap((t) => profile.map(([y, z]) => place(at, [inward * t, y, z])));
+      return { kind: 'hull', name: 'dowel seat', points };
+    });
+  });
+  return [...holes, ...seats];
+}
