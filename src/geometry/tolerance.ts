@@ -47,6 +47,21 @@ export const PARALLEL_SINE = 1e-3;
 /** mm. A goal is met when the layout is this near it. */
 export const GOAL: Mm = 1e-9;
 
+/** deg. The same for a direction: a hundred roundings of a run of a dozen bends, 2e-9 mm at 1 m. */
+export const GOAL_ANGLE: Deg = 1e-10;
+
+/** mm or deg. Goals that agree only this well were written to two or three decimals: met as nearly as they can be, and warned of. */
+export const ROUNDED_GOAL = 5e-3;
+
+/** Part of the largest. A direction of the unknowns stretched less than this is not felt by the goals: far above the rounding of a rate, 1e-13, far below what a layout needs. */
+export const RANK = 1e-8;
+
+/** Part of the reach. What a goal depends on by less than this it does not depend on: a thousand roundings. */
+export const INDEPENDENT = 1e-11;
+
+/** deg. Least bend that is one: 0.02 mm to the side on 100 mm. */
+export const LEAST_BEND: Deg = 0.01;
+
 /** deg. Bend angles nearer than this are one: over 100 mm of reach they differ by 1.5e-12 mm where the reach is flat. */
 export const DOUBLE_ROOT: Deg = 1e-5;
 

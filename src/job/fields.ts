@@ -35,7 +35,7 @@ export const fields = <T extends z.core.$ZodLooseShape>(shape: T) =>
     error: (issue) => (issue.code === 'unrecognized_keys' ? Object.keys(shape).join(' ') : undefined),
   });
 
-const numberOrText = () => z.union([z.number(), z.string()]);
+export const numberOrText = () => z.union([z.number(), z.string()]);
 
 const HOW_LENGTH =
   'Length: a bare number is in the units of the job; 57.15mm, 2.25in, 2-1/4in or 1/2" carry their own.';
@@ -66,18 +66,6 @@ export function lengthField(units: Units, field: NumberField<Mm>) {
     .meta({ description: describe(field, how, 'mm') });
 }
 
-/** Either a length in mm, or the word `solve`. */
-export function lengthOrSolve(units: Units, field: NumberField<Mm>) {
-  return numberOrText()
-    .transform((value, ctx): Mm | 'solve' => {
-      if (value === 'solve') return 'solve';
-      const mm = settle(ctx, parseLength(value, units));
-      if (mm !== undefined) checkLength(ctx, { mm, value, units, range: field.range });
-      return mm ?? z.NEVER;
-    })
-    .meta({ description: `${describe(field, HOW_LENGTH, 'mm')} Or solve, to let the goal fix it.` });
-}
-
 function settle(ctx: Refuser, reading: Reading): number | undefined {
   if (reading.ok) return reading.value;
   const { code, message, hint } = reading;
@@ -106,17 +94,27 @@ function checkLength(ctx: Refuser, { mm, value, units, range }: CheckedLength): 
   });
 }
 
+/** Reads a number as the file writes it, or tells why not. */
+export type ReadNumber = (ctx: Refuser, value: string | number) => number;
+
+export const lengthReader =
+  (units: Units, range: Range<Mm>): ReadNumber =>
+  (ctx, value) => {
+    const mm = settle(ctx, parseLength(value, units));
+    if (mm !== undefined) checkLength(ctx, { mm, value, units, range });
+    return mm ?? z.NEVER;
+  };
+
+export const angleReader =
+  (range: Range<Deg>): ReadNumber =>
+  (ctx, value) =>
+    readAngle(ctx, value, range);
+
 /** An angle in degrees. */
 export function angleField(field: NumberField<Deg>) {
   return numberOrText()
     .transform((value, ctx): Deg => readAngle(ctx, value, field.range))
     .meta({ description: describe(field, HOW_ANGLE, 'degrees') });
-}
-
-export function angleOrSolve(field: NumberField<Deg>) {
-  return numberOrText()
-    .transform((value, ctx): Deg | 'solve' => (value === 'solve' ? 'solve' : readAngle(ctx, value, field.range)))
-    .meta({ description: `${describe(field, HOW_ANGLE, 'degrees')} Or solve, to let the goal fix it.` });
 }
 
 function readAngle(ctx: Refuser, value: string | number, range: Range<Deg>): Deg {
@@ -141,32 +139,28 @@ const CLOCK: ReadonlyMap<string, Deg> = new Map([
 ]);
 
 /** A side of the tube, looking along the heading: up, right, down, left, or degrees clockwise from up. */
-export function clockField(what: string, range: Range<Deg>) {
-  const words = [...CLOCK.keys()];
-  return numberOrText()
-    .transform((value, ctx): Deg => {
-      const word = typeof value === 'string' ? value.trim().toLowerCase() : '';
-      const known = CLOCK.get(word);
-      if (known !== undefined) return known;
-      if (word === 'solve') {
-        refuse(ctx, {
-          code: 'field/unsupported',
-          message: 'cannot be solved for; only a straight and a bend angle can',
-          hint: 'give the side, and solve a length or an angle',
-        });
-        return z.NEVER;
-      }
-      if (/^[a-z]{2,}$/.test(word)) {
-        refuse(ctx, {
-          code: 'field/unknown-choice',
-          message: `is ${quoted(word)}; it takes ${listed(words, 'or')}, or degrees`,
-          hint: 'degrees count clockwise from up, looking along the heading',
-        });
-        return z.NEVER;
-      }
-      return readAngle(ctx, value, range);
-    })
+export const clockField = (what: string, range: Range<Deg>) =>
+  numberOrText()
+    .transform((value, ctx): Deg => readClock(ctx, value, range))
     .meta({ description: `${what}: up, right, down, left, or degrees clockwise from up, looking along the heading.` });
+
+export const clockReader =
+  (range: Range<Deg>): ReadNumber =>
+  (ctx, value) =>
+    readClock(ctx, value, range);
+
+function readClock(ctx: Refuser, value: string | number, range: Range<Deg>): Deg {
+  const words = [...CLOCK.keys()];
+  const word = typeof value === 'string' ? value.trim().toLowerCase() : '';
+  const known = CLOCK.get(word);
+  if (known !== undefined) return known;
+  if (!/^[a-z]{2,}$/.test(word)) return readAngle(ctx, value, range);
+  refuse(ctx, {
+    code: 'field/unknown-choice',
+    message: `is ${quoted(word)}; it takes ${listed(words, 'or')}, or degrees`,
+    hint: 'degrees count clockwise from up, looking along the heading',
+  });
+  return z.NEVER;
 }
 
 /** clr as written: a length, or a multiple of OD. */
@@ -300,6 +294,10 @@ export const endField = (what: string) =>
     })
     .meta({ description: `${what}: a member and its end, such as leg.start or leg.end.` });
 
+/** Whether there is a map of fields to look at. */
+export const isMap = ({ value }: { value: unknown }): boolean =>
+  typeof value === 'object' && value !== null && !Array.isArray(value);
+
 /**
  * Exactly one of the keys must stand in the map (of all it may hold). Runs though other fields are wrong, so that all is
  * told at once; keeps quiet beside an unknown field, which is the likelier slip.
@@ -329,5 +327,5 @@ export const exactlyOne = (keys: readonly string[], what: string) =>
         );
       }
     },
-    { when: ({ value }) => typeof value === 'object' && value !== null && !Array.isArray(value) },
+    { when: isMap },
   );

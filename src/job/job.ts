@@ -50,6 +50,18 @@ export interface Shop {
   readonly labels: boolean;
   /** Largest distance between a printed facet and the true curve. */
   readonly chordTolerance: Mm;
+  /** What the tube bender can do; absent when bends are bought or not checked. */
+  readonly bender?: Bender;
+}
+
+/** Least straights a bender needs and the tightest bend it makes; what is absent is not checked. */
+export interface Bender {
+  /** Straight before the first bend. */
+  readonly first?: Mm;
+  readonly between?: Mm;
+  /** Straight behind the last bend. */
+  readonly last?: Mm;
+  readonly clr?: Mm;
 }
 
 export interface Printer {
@@ -109,25 +121,40 @@ export interface Start {
   readonly up?: Vec3;
 }
 
-/** `undefined` length or angle means `solve`. */
+/** A number left to the goals of its member. */
+export interface ToSolve {
+  readonly kind: 'solve';
+  /** All of one name in a member are one number. */
+  readonly name?: string;
+  /** Of several answers, the nearest to this is taken. */
+  readonly near?: number;
+  /** Only answers within; a side of the tube counts clockwise from the first to the second. */
+  readonly between?: readonly [number, number];
+  /** Only one of these will do. */
+  readonly oneOf?: readonly number[];
+}
+
 export type RunItem = StraightItem | BendItem;
 
 export interface StraightItem extends Located {
   readonly kind: 'straight';
-  readonly length: Mm | 'solve';
+  readonly length: Mm | ToSolve;
 }
 
 export interface BendItem extends Located {
   readonly kind: 'bend';
+  /** Actual, where calipers and protractor were used, as is the angle. */
   readonly clr: Mm;
-  readonly bendAngleDeg: Deg | 'solve';
+  readonly bendAngleDeg: Deg | ToSolve;
   /**
    * Which way it turns, in degrees clockwise from up, looking along the heading: up 0, right 90, down 180, left 270.
    * `planeOfBendDeg` instead is the turn from the plane of the bend before (the first bend counts from up).
    */
   readonly toward:
-    | { readonly kind: 'toward'; readonly deg: Deg }
-    | { readonly kind: 'plane-of-bend'; readonly deg: Deg };
+    | { readonly kind: 'toward'; readonly deg: Deg | ToSolve }
+    | { readonly kind: 'plane-of-bend'; readonly deg: Deg | ToSolve };
+  /** What was asked of the bender, where the bend was measured. */
+  readonly nominal?: { readonly clr: Mm; readonly bendAngleDeg: Deg };
   /** An `elbow` item: the turn is welded up of straight pieces, one more than it has welds. */
   readonly elbow?: { readonly welds: number; readonly gap: Mm };
 }
@@ -152,17 +179,37 @@ export interface Plane {
   readonly normal: Vec3;
 }
 
-/** What the far end of a member must reach. */
-export type Goal =
-  | (Located & { readonly kind: 'on-plane'; readonly plane: Plane })
-  | (Located & { readonly kind: 'on-line'; readonly point: Vec3; readonly direction: Vec3 })
-  | (Located & { readonly kind: 'on-point'; readonly point: Vec3 })
-  /** The end lies on the axis of another member's straight that is nearest. */
-  | (Located & { readonly kind: 'on-axis'; readonly member: string })
-  | (Located & { readonly kind: 'heading'; readonly heading: Vec3 })
-  | (Located & { readonly kind: 'parallel-to'; readonly member: string })
-  /** Distance between the axis at the end of this member and the other member's axis. */
-  | (Located & { readonly kind: 'spacing'; readonly member: string; readonly distance: Mm });
+/** What a member must reach, at its end or behind an item of its run. */
+export type Goal = GoalBase &
+  (
+    | { readonly kind: 'on-plane'; readonly plane: Plane }
+    | { readonly kind: 'on-line'; readonly point: Vec3; readonly direction: Vec3 }
+    | { readonly kind: 'on-point'; readonly point: Vec3 }
+    /** On the axis of a straight of another member. */
+    | ({ readonly kind: 'on-axis' } & AxisOf)
+    | { readonly kind: 'heading'; readonly heading: Vec3 }
+    /** The witness line lies on this side, as nearly as the heading lets it. */
+    | { readonly kind: 'up'; readonly up: Vec3 }
+    /** The place lies in the plane and the heading along it. */
+    | { readonly kind: 'in-plane'; readonly plane: Plane }
+    | ({ readonly kind: 'parallel-to' } & AxisOf)
+    /** Between the heading and the heading of another member's straight, 0 to 180. */
+    | ({ readonly kind: 'angle-to'; readonly angleDeg: Deg } & AxisOf)
+    /** Distance from the axis of another member's straight. */
+    | ({ readonly kind: 'spacing'; readonly distance: Mm } & AxisOf)
+    | { readonly kind: 'developed-length'; readonly length: Mm }
+  );
+
+interface GoalBase extends Located {
+  /** How many items of the run lie before the place that is meant; all when absent. */
+  readonly after?: number;
+}
+
+interface AxisOf {
+  readonly member: string;
+  /** Which of its straights, counted from 1; the longest when absent. */
+  readonly straight?: number;
+}
 
 export interface EndRef extends Located {
   readonly member: string;

@@ -10,8 +10,8 @@ import {
   nameReference,
   refuse,
 } from './fields.ts';
+import { planeSchema } from './goal-schema.ts';
 import { ANGLES, COUNTS, LENGTHS } from './limits.ts';
-import { planeSchema } from './member-schema.ts';
 import type { Units } from './units.ts';
 
 export const JOINT_KINDS = ['cope', 'miter', 'merge', 'trim', 'butt'] as const;

@@ -39,6 +39,8 @@ export const COUNTS = {
   runItems: 200,
   points: 200,
   goals: 10,
+  /** Values a number to solve may be chosen from. */
+  oneOf: 30,
   /** Members one branch is coped to. */
   copeRuns: 20,
   /** Welds of one segmented elbow. */
@@ -90,6 +92,8 @@ export const ANGLES = {
   /** One bend; a larger turn is written as two bends. */
   bend: { min: 0.01, max: 180 },
   turn: { min: -360, max: 360 },
+  /** Between two headings. */
+  between: { min: 0, max: 180 },
   intoBend: { min: 0, max: 180 },
   /** From a square cut; past this the cut is longer than 11 times the tube. */
   miter: { min: 0, max: 85 },
@@ -104,6 +108,9 @@ export const BEND_RATIO: Range = { min: 0.5, max: 100 };
 
 /** Length of a direction as written, without unit: shorter ones are zero with rounding in them. */
 export const DIRECTION: Range = { min: 1e-6, max: 1e9 };
+
+/** A measured bend angle this far from the nominal one, deg, is more likely a slip of the pen than springback: warned of. */
+export const BEND_APART: Deg = 10;
 
 /** A measured size this far from the nominal one, as a part of it, is more likely a slip of the pen: warned of. */
 export const MEASURED_APART = 0.1;

@@ -1,46 +1,44 @@
 import { z } from 'zod';
 import {
   angleField,
-  angleOrSolve,
-  clockField,
   clrField,
   directionField,
   exactlyOne,
   fields,
+  isMap,
   lengthField,
-  lengthOrSolve,
   nameReference,
   pointField,
   refuse,
 } from './fields.ts';
+import { goalSchema } from './goal-schema.ts';
 import { ANGLES, COUNTS, LENGTHS } from './limits.ts';
+import { angleOrSolve, clockOrSolve, straightOrSolve } from './solve-field.ts';
 import type { Units } from './units.ts';
 import { listed } from './wording.ts';
-
-const GOALS = ['on-plane', 'on-line', 'on-point', 'on-axis-of', 'heading', 'parallel-to', 'spacing'] as const;
-
-/** A plane by a point and its normal. */
-export const planeSchema = (units: Units) =>
-  fields({ at: pointField(units, 'A point of the plane'), normal: directionField('Square to the plane') });
 
 /** A tube carried along a centerline: by a run, by points, or as a mirror image. */
 export function memberSchema(units: Units) {
   const up = directionField('Which way the witness line lies; chosen when left out').optional();
+  const measured = fields({
+    clr: lengthField(units, { what: 'Centerline radius as bent', range: LENGTHS.clr }).optional(),
+    angle: angleField({ what: 'Degree of bend as bent, after springback', range: ANGLES.bend }).optional(),
+  }).meta({ description: 'What the bend came out as; the layout and every tool follow it.', minProperties: 1 });
   const turn = {
     clr: clrField(units),
     angle: angleOrSolve({ what: 'Degree of bend', range: ANGLES.bend }),
-    toward: clockField('Which way it turns', ANGLES.turn).optional(),
-    'plane-of-bend': angleField({
+    toward: clockOrSolve('Which way it turns', ANGLES.turn).optional(),
+    'plane-of-bend': angleOrSolve({
       what: 'Turn from the plane of the bend before; the first counts from up',
       range: ANGLES.turn,
     }).optional(),
   };
   const oneSide = { oneOf: [{ required: ['toward'] }, { required: ['plane-of-bend'] }] };
-  const bend = fields(turn)
+  const bend = fields({ ...turn, measured: measured.optional() })
     .check(exactlyOne(['toward', 'plane-of-bend'], 'bend'))
     .meta(oneSide);
   const item = fields({
-    straight: lengthOrSolve(units, { what: 'Length between tangent points', range: LENGTHS.straight }).optional(),
+    straight: straightOrSolve(units, { what: 'Length between tangent points', range: LENGTHS.straight }).optional(),
     bend: bend.optional(),
     elbow: fields({
       ...turn,
@@ -108,42 +106,6 @@ export function memberSchema(units: Units) {
     });
 }
 
-function goalSchema(units: Units) {
-  const goal = fields({
-    'on-plane': planeSchema(units).optional().meta({ description: 'The end lies on this plane.' }),
-    'on-line': fields({ at: pointField(units, 'A point of the line'), direction: directionField('Along the line') })
-      .optional()
-      .meta({ description: 'The end lies on this line.' }),
-    'on-point': pointField(units, 'The end lies here').optional(),
-    'on-axis-of': nameReference('The end lies on the axis of this member').optional(),
-    heading: directionField('The end points this way').optional(),
-    'parallel-to': nameReference('The end is parallel to this member').optional(),
-    spacing: fields({
-      from: nameReference('Member it is measured from'),
-      is: lengthField(units, { what: 'Distance between the axes', range: LENGTHS.spacing }),
-    })
-      .optional()
-      .meta({ description: 'Distance to the axis of another member.' }),
-  })
-    .check(someGoal)
-    .meta({ minProperties: 1 });
-  return z
-    .union([goal, z.array(goal).min(1).max(COUNTS.goals)])
-    .meta({ description: 'What the unknowns in the run must achieve.' });
-}
-
-const isMap = ({ value }: { value: unknown }): boolean =>
-  typeof value === 'object' && value !== null && !Array.isArray(value);
-
-const someGoal = z.superRefine<object>(
-  (value, ctx) => {
-    if (Object.keys(value).length === 0 && ctx.issues.length === 0) {
-      refuse(ctx, { code: 'field/missing', message: `needs ${listed(GOALS, 'or')}` });
-    }
-  },
-  { when: isMap },
-);
-
 const KINDS = {
   run: { needs: ['section', 'start', 'run'], may: ['goal'], told: 'a member given by a run' },
   points: { needs: ['section', 'points'], may: ['clr', 'up'], told: 'a member given by points' },
@@ -204,4 +166,3 @@ const oneMemberKind = z.superRefine<object>(
 
 export type RawMember = z.output<ReturnType<typeof memberSchema>>;
 export type RawRunItem = NonNullable<RawMember['run']>[number];
-export type RawGoal = Exclude<NonNullable<RawMember['goal']>, readonly unknown[]>;

@@ -1,12 +1,14 @@
-import { cosd, sind } from '../geometry/angle.ts';
 import { outlineAt, type Section, sectionWidth } from '../geometry/section.ts';
 import { PARALLEL_SINE } from '../geometry/tolerance.ts';
 import { cross, type Deg, length, type Mm, type Vec3 } from '../geometry/vector.ts';
+import { acrossSection, bendSide, bendSpec, clrLength, tightProblem } from './bend-spec.ts';
 import type { Clr } from './fields.ts';
-import type { BendItem, Goal, MemberSpec, RunItem, Start } from './job.ts';
-import { memberKind, type RawGoal, type RawMember, type RawRunItem } from './member-schema.ts';
+import { goalsFrom } from './goal-spec.ts';
+import type { BendItem, MemberSpec, RunItem, Start } from './job.ts';
+import { memberKind, type RawMember, type RawRunItem } from './member-schema.ts';
 import { pointsProblems } from './points-check.ts';
 import type { JobPath, Problem } from './problem.ts';
+import { solveNameProblems } from './solve-names.ts';
 import type { Units } from './units.ts';
 import { lengthText } from './wording.ts';
 
@@ -38,19 +40,20 @@ function runSpec({ name, raw, units, section }: Member, path: JobPath): { spec?:
   const { at, heading, up } = raw.start;
   const start: Start = { at, heading, ...(up ? { up } : {}) };
   const run: RunItem[] = [];
-  // Side the bend plane lies on, degrees clockwise from up in the section; carried along for plane-of-bend.
-  let side: Deg = 0;
+  // Side the bend plane lies on, degrees clockwise from up in the section; carried along for plane-of-bend; unknown once one is to solve.
+  let side: Deg | undefined = 0;
   for (const [i, item] of raw.run.entries()) {
     if (item.straight !== undefined)
       run.push({ kind: 'straight', length: item.straight, path: [...path, 'run', i, 'straight'] });
     const turn = item.bend ?? item.elbow;
     if (!turn) continue;
-    side = turn.toward ?? side + (turn['plane-of-bend'] ?? 0);
+    side = bendSide(turn, side);
     const kind = item.elbow ? 'elbow' : 'bend';
-    const bend = bendItem(turn, { section, side, path: [...path, 'run', i, kind] });
-    run.push(item.elbow ? { ...bend, elbow: weldsOf(item.elbow) } : bend);
-    problems.push(...tightProblems(bend.clr, { section, side, name, units, kind, path: [...bend.path, 'clr'] }));
+    const bend = bendSpec(turn, { section, side, name, units, kind, path: [...path, 'run', i, kind] });
+    run.push(item.elbow ? { ...bend.item, elbow: weldsOf(item.elbow) } : bend.item);
+    problems.push(...bend.problems);
   }
+  problems.push(...solveNameProblems(run, name));
   const spec: MemberSpec = {
     kind: 'run',
     name,
@@ -58,85 +61,15 @@ function runSpec({ name, raw, units, section }: Member, path: JobPath): { spec?:
     section: raw.section,
     start,
     run,
-    goals: goals(raw.goal, [...path, 'goal']),
+    goals: goalsFrom(raw.goal, [...path, 'goal']),
   };
   return { spec, problems };
-}
-
-interface BendPlace {
-  readonly section: Section | undefined;
-  readonly side: Deg;
-  readonly path: JobPath;
 }
 
 const weldsOf = ({ welds, pieces, gap }: NonNullable<RawRunItem['elbow']>): NonNullable<BendItem['elbow']> => ({
   welds: welds ?? (pieces ?? 2) - 1,
   gap,
 });
-
-function bendItem(raw: NonNullable<RawRunItem['bend']>, { section, side, path }: BendPlace): BendItem {
-  const toward =
-    raw.toward === undefined
-      ? ({ kind: 'plane-of-bend', deg: raw['plane-of-bend'] ?? 0 } as const)
-      : ({ kind: 'toward', deg: raw.toward } as const);
-  return {
-    kind: 'bend',
-    clr: clrLength(raw.clr, section && acrossSection(section, side)),
-    bendAngleDeg: raw.angle,
-    toward,
-    path,
-  };
-}
-
-/** clr as a length; a multiple of OD counts the size of the section in the plane of the bend. */
-const clrLength = (clr: Clr, across: Mm | undefined): Mm =>
-  clr.kind === 'length' ? clr.length : clr.bendRatio * (across ?? 0);
-
-/** Outside size of the section in a direction through its axis: OD, or between the two lines square to it that touch. */
-function acrossSection(s: Section, side: Deg): Mm {
-  if (s.kind === 'round') return s.od;
-  const [x, y] = [Math.abs(sind(side)), Math.abs(cosd(side))];
-  if (s.kind === 'ellipse') return Math.hypot(s.width * x, s.height * y);
-  const r = s.kind === 'flat-oval' ? Math.min(s.width, s.height) / 2 : s.cornerRadius;
-  return 2 * ((s.width / 2 - r) * x + (s.height / 2 - r) * y + r);
-}
-
-interface Tight {
-  readonly section: Section | undefined;
-  readonly side: Deg;
-  readonly name: string;
-  readonly units: Units;
-  readonly kind: 'bend' | 'elbow';
-  readonly path: JobPath;
-}
-
-function tightProblems(clr: Mm, { section, side, ...rest }: Tight): Problem[] {
-  if (!section) return [];
-  const half = acrossSection(section, side) / 2;
-  // Half the tube leaves a bend its inside, if only a point; the gores of an elbow need a throat.
-  if (clr > half || (clr === half && rest.kind === 'bend')) return [];
-  return [tightProblem({ clr, half, ...rest })];
-}
-
-function tightProblem({
-  clr,
-  half,
-  name,
-  units,
-  kind,
-  path,
-}: Omit<Tight, 'section' | 'side'> & { readonly clr: Mm; readonly half: Mm }): Problem {
-  const bend = kind === 'bend';
-  return {
-    code: bend ? 'bend/tighter-than-tube' : 'elbow/no-throat',
-    severity: 'error',
-    path,
-    message: `clr of ${name} is ${lengthText(clr, units)}; half the tube is ${lengthText(half, units)}, so ${bend ? 'the inside of the bend folds' : 'the gores of the elbow have no throat'}`,
-    hint: `clr is measured to the centerline: write ${bend ? 'at least' : 'more than'} ${lengthText(half, units)}`,
-    measured: clr,
-    limit: half,
-  };
-}
 
 function pointsSpec({ name, raw, units, section }: Member, path: JobPath): { spec?: MemberSpec; problems: Problem[] } {
   const { points } = raw;
@@ -230,31 +163,4 @@ function upProblems(up: Vec3 | undefined, heading: Vec3, path: JobPath): Problem
       hint: 'give an up that is square to the heading, or leave it out',
     },
   ];
-}
-
-function goals(raw: RawMember['goal'], path: JobPath): Goal[] {
-  if (raw === undefined) return [];
-  return Array.isArray(raw) ? raw.flatMap((goal, i) => goalsOf(goal, [...path, i])) : goalsOf(raw, path);
-}
-
-/** A map of goals may hold several: each is one. */
-function goalsOf(raw: RawGoal, path: JobPath): Goal[] {
-  const all: Goal[] = [];
-  const at = (key: string): JobPath => [...path, key];
-  if (raw['on-plane'])
-    all.push({
-      kind: 'on-plane',
-      plane: { point: raw['on-plane'].at, normal: raw['on-plane'].normal },
-      path: at('on-plane'),
-    });
-  if (raw['on-line'])
-    all.push({ kind: 'on-line', point: raw['on-line'].at, direction: raw['on-line'].direction, path: at('on-line') });
-  if (raw['on-point']) all.push({ kind: 'on-point', point: raw['on-point'], path: at('on-point') });
-  if (raw['on-axis-of'] !== undefined) all.push({ kind: 'on-axis', member: raw['on-axis-of'], path: at('on-axis-of') });
-  if (raw.heading) all.push({ kind: 'heading', heading: raw.heading, path: at('heading') });
-  if (raw['parallel-to'] !== undefined)
-    all.push({ kind: 'parallel-to', member: raw['parallel-to'], path: at('parallel-to') });
-  if (raw.spacing)
-    all.push({ kind: 'spacing', member: raw.spacing.from, distance: raw.spacing.is, path: [...at('spacing'), 'from'] });
-  return all;
 }

@@ -38,7 +38,16 @@ export function shopSchema(units: Units) {
       range: LENGTHS.bladeClearance,
     }).optional(),
   });
+  const least = (what: string) => lengthField(units, { what, range: LENGTHS.along }).optional();
+  const bender = fields({
+    grip: least('Least straight the bender needs before, between and after bends, where the others do not say'),
+    first: least('Least straight before the first bend'),
+    between: least('Least straight between two bends'),
+    last: least('Least straight behind the last bend'),
+    clr: lengthField(units, { what: 'Tightest bend it makes', range: LENGTHS.clr }).optional(),
+  }).meta({ description: 'What the tube bender can do; without it bends are not checked against one.' });
   return fields({
+    bender: bender.optional(),
     printer: printer.prefault({}),
     fit: fields({ slide: length('Radial clearance of sleeves and cradles', LENGTHS.slide, '0.3mm') }).prefault({}),
     wall: length('Printed wall of sleeves and cradles', LENGTHS.printedWall, '4mm'),

@@ -1,4 +1,4 @@
-import type { Saw, Shop } from './job.ts';
+import type { Bender, Saw, Shop } from './job.ts';
 import type { Problem } from './problem.ts';
 import type { RawShop } from './shop-schema.ts';
 import { nameHint } from './suggest.ts';
@@ -51,7 +51,16 @@ export function shopSpec(raw: RawShop, units: Units): { shop: Shop; problems: Pr
   if (raw.saw !== undefined && !names.includes(raw.saw))
     problems.push(unknownSaw(raw.saw, { names, path: ['shop', 'saw'] }));
   const saw = raw.saw ?? (names.includes('bandsaw') ? 'bandsaw' : (names[0] ?? 'bandsaw'));
-  return { shop: { printer, fit, saws, saw, wall, strap, labels, chordTolerance: raw['chord-tolerance'] }, problems };
+  const bender = raw.bender ? { bender: benderSpec(raw.bender) } : {};
+  return {
+    shop: { printer, fit, saws, saw, wall, strap, labels, chordTolerance: raw['chord-tolerance'], ...bender },
+    problems,
+  };
+}
+
+function benderSpec({ grip, first = grip, between = grip, last = grip, clr }: NonNullable<RawShop['bender']>): Bender {
+  const known = Object.entries({ first, between, last, clr }).filter(([, value]) => value !== undefined);
+  return Object.fromEntries(known);
 }
 
 function sawSpec(name: string, raw: NonNullable<RawShop['saws']>[string]): Saw {

@@ -55,11 +55,12 @@ function layOutMember(job: Job, spec: MemberSpec, memberNamed: (name: string) =>
       problems: [],
     };
   }
-  const outcome = solveRun(spec, memberNamed);
+  const outcome = solveRun(spec, { units: job.units, memberNamed });
   if (!outcome.value) return { problems: outcome.problems };
   const centerline = runCenterline(spec, outcome.value.run);
   if (!(centerline.length > 0)) return { problems: [...outcome.problems, emptyProblem(spec)] };
-  return { value: { ...base, centerline, solved: outcome.value.solved }, problems: outcome.problems };
+  const { solved, solving } = outcome.value;
+  return { value: { ...base, centerline, solved, ...(solving ? { solving } : {}) }, problems: outcome.problems };
 }
 
 const emptyProblem = (spec: MemberSpec): Problem => ({
@@ -76,7 +77,7 @@ function mirrorMember(
 ): Outcome<Member> {
   const original = memberNamed(spec.of);
   if (!original) return { problems: [] };
-  const { mirrorOf: _, ...rest } = original;
+  const { mirrorOf: _, solving: __, ...rest } = original;
   const centerline = mirrored(original.centerline, spec.across);
   return { value: { ...rest, name: spec.name, spec, centerline, mirrorOf: original.name, solved: [] }, problems: [] };
 }

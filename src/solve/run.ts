@@ -1,7 +1,13 @@
+import { turnDeg } from '../geometry/angle.ts';
 import { type Centerline, centerlineFrom, type RunStep } from '../geometry/centerline.ts';
 import { frameFrom } from '../geometry/frame.ts';
 import { type Deg, unit } from '../geometry/vector.ts';
-import type { RunItem, RunMember } from '../job/job.ts';
+import type { RunItem, RunMember, ToSolve } from '../job/job.ts';
+
+function known(value: number | ToSolve): number {
+  if (typeof value !== 'number') throw new Error('internal: a number of a run is still to solve');
+  return value;
+}
 
 /** Centerline of a run whose unknowns are all known. */
 export function runCenterline(spec: RunMember, run: readonly RunItem[]): Centerline {
@@ -9,17 +15,17 @@ export function runCenterline(spec: RunMember, run: readonly RunItem[]): Centerl
   let plane: Deg = 0;
   for (const item of run) {
     if (item.kind === 'straight') {
-      if (item.length === 'solve') throw new Error('internal: a straight is still to solve');
-      if (item.length > 0) steps.push({ kind: 'straight', length: item.length });
+      const length = known(item.length);
+      if (length > 0) steps.push({ kind: 'straight', length });
       continue;
     }
-    if (item.bendAngleDeg === 'solve') throw new Error('internal: a bend is still to solve');
-    plane = (((item.toward.kind === 'toward' ? item.toward.deg : plane + item.toward.deg) % 360) + 360) % 360;
-    if (item.bendAngleDeg > 0)
+    const [bendAngleDeg, side] = [known(item.bendAngleDeg), known(item.toward.deg)];
+    plane = turnDeg(item.toward.kind === 'toward' ? side : plane + side);
+    if (bendAngleDeg > 0)
       steps.push({
         kind: 'bend',
         clr: item.clr,
-        bendAngleDeg: item.bendAngleDeg,
+        bendAngleDeg,
         towardDeg: plane,
         ...(item.elbow ? { elbow: item.elbow } : {}),
       });

@@ -38,13 +38,30 @@ export interface Member {
   readonly material?: string;
   readonly centerline: Centerline;
   readonly mirrorOf?: string;
-  /** Values that were `solve` in the file, by the field's name, with what meets the goal. */
-  readonly solved: readonly {
-    readonly path: JobPath;
-    readonly what: string;
-    readonly value: number;
-    readonly unit: 'mm' | 'deg';
-  }[];
+  /** Values that were `solve` in the file, with what meets the goals. */
+  readonly solved: readonly SolvedValue[];
+  /** How they were come by; absent where nothing was to solve. */
+  readonly solving?: Solving;
+}
+
+export interface SolvedValue {
+  readonly path: JobPath;
+  /** "straight in run item 3". */
+  readonly what: string;
+  readonly value: number;
+  readonly unit: 'mm' | 'deg';
+}
+
+/** What a person must know of an answer before cutting: whether there are others, and what was tried. */
+export interface Solving {
+  /** It was the only answer; the nearest to what the file says; or of several the one with the least bend in all. */
+  readonly by: 'only one' | 'near' | 'least bend';
+  /** Answers that meet the goals too, in the order in which they would be taken. */
+  readonly others: readonly { readonly solved: readonly SolvedValue[]; readonly developedLength: Mm }[];
+  /** Choices from stock that did not do. */
+  readonly tried: readonly { readonly choice: string; readonly why: string }[];
+  /** What the file says of the answer: "bend angle in run item 2 near 45 deg". */
+  readonly wanted: readonly string[];
 }
 
 export type Surface = 'outer' | 'inner' | 'square';

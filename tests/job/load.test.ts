@@ -67,8 +67,8 @@ describe('a job that uses every field', () => {
           toward: { kind: 'toward', deg: 270 },
           path: ['members', 'trunk', 'run', 1, 'bend'],
         },
-        { kind: 'straight', length: 'solve' },
-        { kind: 'bend', clr: 90, bendAngleDeg: 'solve', toward: { kind: 'plane-of-bend', deg: 90 } },
+        { kind: 'straight', length: { kind: 'solve' } },
+        { kind: 'bend', clr: 90, bendAngleDeg: { kind: 'solve' }, toward: { kind: 'plane-of-bend', deg: 90 } },
       ],
       goals: [
         {

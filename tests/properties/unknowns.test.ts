@@ -47,13 +47,17 @@ const laidOut = (plan: Layout, goals: readonly Goal[] = []): Member =>
 
 const hidden = (run: readonly RunItem[], index: number): readonly RunItem[] =>
   run.map((item, i) =>
-    i !== index ? item : item.kind === 'straight' ? { ...item, length: 'solve' } : { ...item, bendAngleDeg: 'solve' },
+    i !== index
+      ? item
+      : item.kind === 'straight'
+        ? { ...item, length: { kind: 'solve' } }
+        : { ...item, bendAngleDeg: { kind: 'solve' } },
   );
 
 const valueAt = (run: readonly RunItem[], index: number): number => {
   const item = run[index]!;
   const value = item.kind === 'straight' ? item.length : item.bendAngleDeg;
-  if (value === 'solve') throw new Error('not a number');
+  if (typeof value !== 'number') throw new Error('not a number');
   return value;
 };
 

@@ -17,6 +17,7 @@ import type {
   RunItem,
   RunMember,
   Shop,
+  ToSolve,
   TrimJoint,
 } from '../../src/job/job.ts';
 import { cutAt } from '../../src/solve/generator.ts';
@@ -49,12 +50,19 @@ export const rectangle = (width: Mm, height: Mm, cornerRadius: Mm, wall: Mm = 1.
 /** A member of a test job with its section beside it; `jobOf` sorts the two apart. */
 export type Tube = readonly [section: Section, spec: MemberSpec];
 
-export const straight = (length: Mm | 'solve'): RunItem => ({ kind: 'straight', length, path: ['straight'] });
+const orSolve = (value: number | 'solve' | ToSolve): number | ToSolve =>
+  value === 'solve' ? { kind: 'solve' } : value;
 
-export const bend = (clr: Mm, bendAngleDeg: Deg | 'solve', towardDeg: Deg): RunItem => ({
+export const straight = (length: Mm | 'solve' | ToSolve): RunItem => ({
+  kind: 'straight',
+  length: orSolve(length),
+  path: ['straight'],
+});
+
+export const bend = (clr: Mm, bendAngleDeg: Deg | 'solve' | ToSolve, towardDeg: Deg | ToSolve): RunItem => ({
   kind: 'bend',
   clr,
-  bendAngleDeg,
+  bendAngleDeg: orSolve(bendAngleDeg),
   toward: { kind: 'toward', deg: towardDeg },
   path: ['bend'],
 });
@@ -273,9 +281,31 @@ function mapJob(job: Job, m: Mapping): Job {
   };
   const plane = (p: Plane): Plane => ({ point: m.point(p.point), normal: m.direction(p.normal) });
   const item = (x: RunItem): RunItem => {
-    if (x.kind === 'straight') return x.length === 'solve' ? x : { ...x, length: x.length * k };
-    const deg = m.mirror ? (360 - x.toward.deg) % 360 : x.toward.deg;
+    if (x.kind === 'straight') return typeof x.length === 'number' ? { ...x, length: x.length * k } : x;
+    const side = x.toward.deg;
+    const deg = m.mirror && typeof side === 'number' ? (360 - side) % 360 : side;
     return { ...x, clr: x.clr * k, toward: { ...x.toward, deg } };
+  };
+  const goal = (g: Goal): Goal => {
+    switch (g.kind) {
+      case 'on-plane':
+      case 'in-plane':
+        return { ...g, plane: plane(g.plane) };
+      case 'on-line':
+        return { ...g, point: m.point(g.point), direction: m.direction(g.direction) };
+      case 'on-point':
+        return { ...g, point: m.point(g.point) };
+      case 'heading':
+        return { ...g, heading: m.direction(g.heading) };
+      case 'up':
+        return { ...g, up: m.direction(g.up) };
+      case 'spacing':
+        return { ...g, distance: g.distance * k };
+      case 'developed-length':
+        return { ...g, length: g.length * k };
+      default:
+        return g;
+    }
   };
   const member = (spec: MemberSpec): MemberSpec => {
     if (spec.kind === 'mirror') return { ...spec, across: plane(spec.across) };
@@ -284,7 +314,7 @@ function mapJob(job: Job, m: Mapping): Job {
     if (spec.kind === 'points')
       return { ...spec, points: spec.points.map(m.point), clrs: spec.clrs.map((clr) => clr * k), ...turned };
     const start = { at: m.point(spec.start.at), heading: m.direction(spec.start.heading), ...turned };
-    return { ...spec, start, run: spec.run.map(item) };
+    return { ...spec, start, run: spec.run.map(item), goals: spec.goals.map(goal) };
   };
   const jointOf = (spec: JointSpec): JointSpec => {
     const gap = spec.gap * k;
