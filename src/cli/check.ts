@@ -1,12 +1,14 @@
+import { solvingRow } from '../export/cut-table.ts';
 import { angleFigure, isSquare, lengthText, sectionText, type Units } from '../export/sheet-figures.ts';
-import type { Member, Solution } from '../solve/solution.ts';
+import type { Member, Solution, Solving } from '../solve/solution.ts';
 import type { Tool } from '../tooling/tool.ts';
-import { columns } from './columns.ts';
+import { columns, wrapped } from './columns.ts';
 import { eachJob, type ReadingOptions } from './each-job.ts';
 import type { Io } from './io.ts';
 import type { Solved } from './pipeline.ts';
 import { countsOf } from './report.ts';
 import { type ShopRow, shopRows } from './shop-rows.ts';
+import { solvedText, solvingTexts } from './solving-text.ts';
 import { counted, type ExitCode, rounded } from './terminal.ts';
 
 /** How far a checked job came: the tools it would be given, when it came that far. */
@@ -69,12 +71,24 @@ function memberLines(member: Member, units: Units): readonly string[] {
   return [
     `  ${member.name}: ${sectionText(member.section, units)}${mirror}`,
     `    ${counted(facts.straights, 'straight')}, ${counted(facts.bends, 'bend')}, centerline ${lengthText(member.centerline.length, units)}`,
-    ...member.solved.map(
-      ({ what, value, unit }) =>
-        `    solved: ${what} ${unit === 'mm' ? lengthText(value, units) : `${angleFigure(value)} deg`}`,
-    ),
+    ...member.solved.map((row) => `    solved: ${row.what} ${solvedText(row, units)}`),
+    ...(member.solving ? solvingTexts(solvingRow(member.solving), units).flatMap((text) => wrapped(text, 6)) : []),
+    ...measuredLines(member, units),
   ];
 }
+
+/** Bends that came out otherwise than asked for: the layout follows them. */
+const measuredLines = (member: Member, units: Units): readonly string[] =>
+  member.centerline.segments
+    .filter((segment) => segment.kind === 'bend')
+    .flatMap(({ nominal, clr, bendAngleDeg }, i) =>
+      nominal
+        ? wrapped(
+            `bend ${i + 1} as measured: ${angleFigure(bendAngleDeg)} deg for ${angleFigure(nominal.bendAngleDeg)}, clr ${lengthText(clr, units)} for ${lengthText(nominal.clr, units)}`,
+            4,
+          )
+        : [],
+    );
 
 const memberFacts = (member: Member): { readonly bends: number; readonly straights: number } => {
   const bends = member.centerline.segments.filter((segment) => segment.kind === 'bend').length;
@@ -117,6 +131,14 @@ function toolLines(tools: readonly Tool[]): readonly string[] {
   ];
 }
 
+const solvingJson = ({ others, ...solving }: Solving): object => ({
+  ...solving,
+  others: others.map(({ solved, developedLength }) => ({
+    solved: solved.map(({ what, value, unit }) => ({ what, value: rounded(value), unit })),
+    developedLength: rounded(developedLength),
+  })),
+});
+
 function checkJson({ job, source, solution, tools }: Checked): object {
   if (!job || !source) return {};
   return {
@@ -132,6 +154,7 @@ function checkJson({ job, source, solution, tools }: Checked): object {
             ...memberFacts(member),
             centerline: rounded(member.centerline.length),
             solved: member.solved.map(({ what, value, unit }) => ({ what, value: rounded(value), unit })),
+            ...(member.solving ? { solving: solvingJson(member.solving) } : {}),
           })),
           ends: solution.ends.map((end) => ({
             end: end.id,

@@ -43,5 +43,10 @@ export function shopRows(shop: Shop, source: JobSource): readonly ShopRow[] {
     row(['shop', 'chord-tolerance'], shop.chordTolerance, 'mm'),
     ...saws,
     row(['shop', 'saw'], shop.saw),
+    ...Object.entries(shop.bender ?? {}).map(([key, value]) => {
+      const given = originOf(source, ['shop', 'bender', key]) !== 'default';
+      // The straight that the file gives for all three.
+      return { ...row(['shop', 'bender', given ? key : 'grip'], value, 'mm'), field: `bender.${key}` };
+    }),
   ];
 }

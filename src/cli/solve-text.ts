@@ -1,4 +1,4 @@
-import type { BendingRows, CutTable, EndRow, MergeRow, PieceRow } from '../export/cut-table.ts';
+import type { CutTable, EndRow, MergeRow, PieceRow } from '../export/cut-table.ts';
 import { type ElbowRow, elbowTables, elbowTitle } from '../export/elbow-rows.ts';
 import {
   angleFigure,
@@ -9,7 +9,9 @@ import {
   sectionText,
   type Units,
 } from '../export/sheet-figures.ts';
+import { bendingLines, pointLines } from './bending-text.ts';
 import { columns, wrapped } from './columns.ts';
+import { solvingTexts } from './solving-text.ts';
 
 /** The cut table for reading: at most 80 columns wide, lengths in the job's unit. */
 export function cutTableText(table: CutTable): string {
@@ -46,8 +48,10 @@ function pieceLines(piece: PieceRow, units: Units): readonly string[] {
   return [
     ...wrapped(named.filter((part) => part !== '').join(', '), 0),
     ...lengths,
+    ...(piece.solving ? solvingTexts(piece.solving, units).flatMap((text) => wrapped(text, 4)) : []),
     ...piece.ends.flatMap((end) => endLines(end, piece, units)),
     ...(piece.bending ? bendingLines(piece.bending, units) : []),
+    ...pointLines(piece.points, units),
   ];
 }
 
@@ -120,45 +124,6 @@ function ordinateLines({ ordinates }: EndRow, piece: PieceRow, units: Units): re
       ]),
     }),
   ];
-}
-
-function bendingLines(bending: BendingRows, units: Units): readonly string[] {
-  return [
-    '  bending, from the start of the drawn centerline:',
-    ...columns({
-      heads: ['straight', 'turn', 'bend', 'clr', 'arc'],
-      sides: ['right', 'right', 'right', 'right', 'right'],
-      indent: 4,
-      rows: [
-        ...bending.rows.map((row) => [
-          lengthFigure(row.straight, units),
-          angleFigure(row.planeOfBendDeg),
-          angleFigure(row.bendAngleDeg),
-          lengthFigure(row.clr, units),
-          lengthFigure(row.arcLength, units),
-        ]),
-        [lengthFigure(bending.last, units), '', '', '', ''],
-      ],
-    }),
-    ...wrapped(
-      `${tangentText('start', bending.firstFromLongPoint, units)}; ${tangentText('end', bending.lastToLongPoint, units)}`,
-      4,
-    ),
-    '  corner points, x y z:',
-    ...columns({
-      heads: ['', '', ''],
-      sides: ['right', 'right', 'right'],
-      indent: 4,
-      rows: bending.points.map((point) => point.map((x) => lengthFigure(x, units))),
-    }),
-  ];
-}
-
-/** What the bender has between a cut and its bend; nothing where the cut lies in the bend itself. */
-function tangentText(end: 'start' | 'end', straight: number, units: Units): string {
-  const bend = end === 'start' ? 'first' : 'last';
-  if (straight < 0) return `the ${end} is cut within the ${bend} bend`;
-  return `long point at the ${end} to the ${bend} bend ${lengthFigure(straight, units)}`;
 }
 
 const elbowLines = (row: ElbowRow, units: Units): readonly string[] => [

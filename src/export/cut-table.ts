@@ -1,11 +1,11 @@
 import { cosd, sind, toRadians } from '../geometry/angle.ts';
-import { planeOfBendTurns, setback } from '../geometry/bends.ts';
-import type { BendSegment, Centerline } from '../geometry/centerline.ts';
+import type { BendSegment } from '../geometry/centerline.ts';
 import { outlineToward } from '../geometry/outline-toward.ts';
 import { outlineAt, perimeter, type Section } from '../geometry/section.ts';
-import { along, type Deg, type Mm, type Vec3 } from '../geometry/vector.ts';
+import type { Deg, Mm } from '../geometry/vector.ts';
 import { cutAt } from '../solve/generator.ts';
-import type { CutEnd, EndName, MergeReport, Piece, Solution } from '../solve/solution.ts';
+import type { CutEnd, EndName, Member, MergeReport, Piece, Solution, Solving } from '../solve/solution.ts';
+import { type BendingRows, bendingRows, type PointRow, pointRows } from './bending-rows.ts';
 import { type ElbowRow, elbowRow } from './elbow-rows.ts';
 
 /** Every number the person at the saw and the bender needs; lengths mm, angles degrees, areas mm^2. */
@@ -29,8 +29,17 @@ export interface PieceRow {
   /** Of the drawn centerline, work point to work point. */
   readonly developedLength: Mm;
   readonly ends: readonly EndRow[];
+  /** Start, corners and end of the drawn centerline. */
+  readonly points: readonly PointRow[];
   readonly bending?: BendingRows;
   readonly solved: readonly SolvedRow[];
+  /** How the solved values were come by; absent where nothing was to solve. */
+  readonly solving?: SolvingRow;
+}
+
+export interface SolvingRow extends Omit<Solving, 'others'> {
+  /** Other answers that meet the goals. */
+  readonly others: readonly { readonly solved: readonly SolvedRow[]; readonly developedLength: Mm }[];
 }
 
 export interface SolvedRow {
@@ -84,28 +93,6 @@ export interface Ordinate {
   readonly cutBack: Mm;
 }
 
-/** What the bender sets, from the start of the drawn centerline. */
-export interface BendingRows {
-  readonly rows: readonly BendingRow[];
-  /** Straight behind the last bend. */
-  readonly last: Mm;
-  /** Of `rows[0].straight` and `last`, what remains between the long point and the tangent point. */
-  readonly firstFromLongPoint: Mm;
-  readonly lastToLongPoint: Mm;
-  /** Start, corners and end; a bend of 180 degrees has no corner. */
-  readonly points: readonly Vec3[];
-}
-
-export interface BendingRow {
-  /** Straight before the bend, between tangent points. */
-  readonly straight: Mm;
-  /** Turn of the plane of bend from the bend before, clockwise looking along; 0 for the first. */
-  readonly planeOfBendDeg: Deg;
-  readonly bendAngleDeg: Deg;
-  readonly clr: Mm;
-  readonly arcLength: Mm;
-}
-
 export interface MergeRow extends MergeReport {
   /** All cusps together. */
   readonly openArea: number;
@@ -138,10 +125,20 @@ function pieceRow(piece: Piece): PieceRow {
     shortLength: piece.shortLength,
     developedLength: member.centerline.length,
     ends: [endRow(piece, 'start'), endRow(piece, 'end')],
+    points: pointRows(member.centerline),
     ...(bending ? { bending } : {}),
-    solved: member.solved.map(({ what, value, unit }) => ({ what, value, unit })),
+    solved: solvedRows(member.solved),
+    ...(member.solving ? { solving: solvingRow(member.solving) } : {}),
   };
 }
+
+const solvedRows = (solved: Member['solved']): readonly SolvedRow[] =>
+  solved.map(({ what, value, unit }) => ({ what, value, unit }));
+
+export const solvingRow = (solving: Solving): SolvingRow => ({
+  ...solving,
+  others: solving.others.map((other) => ({ ...other, solved: solvedRows(other.solved) })),
+});
 
 /** Distance from the long point at the far end of the piece to a place s. */
 const fromDatum = (piece: Piece, end: EndName, s: Mm): Mm => (end === 'end' ? s - piece.from : piece.to - s);
@@ -216,34 +213,3 @@ function inBendRow(end: CutEnd): InBendRow | undefined {
 /** Centerline length from the tangent point on the kept side to s. */
 const intoBend = (end: CutEnd, segment: BendSegment, s: Mm): Mm =>
   end.end === 'end' ? s - segment.s0 : segment.s0 + segment.length - s;
-
-function bendingRows(piece: Piece): BendingRows | undefined {
-  const line = piece.member.centerline;
-  const bends = line.segments.filter((segment): segment is BendSegment => segment.kind === 'bend');
-  const [first, last] = [bends[0], bends.at(-1)];
-  if (!first || !last) return undefined;
-  const turns = [0, ...planeOfBendTurns(line)];
-  let done = 0;
-  const rows = bends.map((bend, i): BendingRow => {
-    const straight = bend.s0 - done;
-    done = bend.s0 + bend.length;
-    const { bendAngleDeg, clr, length: arcLength } = bend;
-    return { straight, planeOfBendDeg: turns[i] ?? 0, bendAngleDeg, clr, arcLength };
-  });
-  return {
-    rows,
-    last: line.length - done,
-    firstFromLongPoint: first.s0 - piece.from,
-    lastToLongPoint: piece.to - done,
-    points: cornersOf(line, bends),
-  };
-}
-
-const cornersOf = (line: Centerline, bends: readonly BendSegment[]): readonly Vec3[] => {
-  const start = line.segments[0]?.start.origin ?? line.end.origin;
-  const corners = bends.flatMap((bend) => {
-    const back = setback(bend.clr, bend.bendAngleDeg);
-    return bend.bendAngleDeg < 180 ? [along(bend.start.origin, bend.start.heading, back)] : [];
-  });
-  return [start, ...corners, line.end.origin];
-};

@@ -30,7 +30,15 @@ export const cutListSchema = (): JsonSchema => ({
     merges: list(ref('merge'), 'where several members run into one'),
     elbows: list(ref('elbow'), 'turns welded up of straight pieces'),
   }),
-  $defs: { section: section(), piece: piece(), end: end(), bending: bending(), merge: merge(), elbow: elbow() },
+  $defs: {
+    section: section(),
+    piece: piece(),
+    end: end(),
+    bending: bending(),
+    solving: solving(),
+    merge: merge(),
+    elbow: elbow(),
+  },
 });
 
 const section = (): JsonSchema => {
@@ -58,19 +66,17 @@ const piece = (): JsonSchema =>
       shortLength: mm('short point to short point along the centerline'),
       developedLength: size('of the drawn centerline, work point to work point'),
       ends: { ...list(ref('end'), 'start, then end'), minItems: 2, maxItems: 2 },
-      solved: list(
-        fields({
-          what: text('what was solved'),
-          value: { type: 'number' },
-          unit: oneOf('unit of the value', ['mm', 'deg']),
-        }),
-        'values that the job left to solve',
+      points: list(
+        fields({ at: point('start, corner or end of the drawn centerline') }, { clr: size('at a corner') }),
+        'start, corners and end; a bend of 180 degrees has no corner',
       ),
+      solved: solvedList('values that the job left to solve'),
     },
     {
       mirrorOf: text('the member that this one mirrors'),
       material: text('as the job names it'),
       bending: ref('bending'),
+      solving: ref('solving'),
     },
   );
 
@@ -116,21 +122,64 @@ const end = (): JsonSchema =>
   );
 
 const bending = (): JsonSchema =>
+  fields(
+    {
+      rows: list(
+        fields(
+          {
+            straight: mm('straight before the bend, between tangent points'),
+            planeOfBendDeg: deg('turn from the plane of the bend before, clockwise looking along'),
+            bendAngleDeg: deg('degree of bend'),
+            clr: size('centerline radius'),
+            arcLength: size('along the centerline'),
+            from: point('tangent point where the bend starts'),
+            to: point('tangent point where it ends'),
+          },
+          {
+            nominal: fields({ clr: size('asked of the bender'), bendAngleDeg: deg('asked of the bender') }),
+          },
+        ),
+        'bends in order, as measured where they were',
+      ),
+      last: mm('straight behind the last bend'),
+    },
+    {
+      fromStart: reach('from the long point at the start to the first bend that the cut leaves'),
+      toEnd: reach('from the last bend that the cut leaves to the long point at the end'),
+    },
+  );
+
+const reach = (description: string): JsonSchema => ({
+  description,
+  ...fields({
+    bend: count('which bend, from 1'),
+    straight: mm('between long point and tangent point; below 0 where the cut lies within the bend'),
+  }),
+});
+
+const solvedList = (description: string): JsonSchema =>
+  list(
+    fields({
+      what: text('what was solved'),
+      value: { type: 'number' },
+      unit: oneOf('unit of the value', ['mm', 'deg']),
+    }),
+    description,
+  );
+
+const solving = (): JsonSchema =>
   fields({
-    rows: list(
-      fields({
-        straight: mm('straight before the bend, between tangent points'),
-        planeOfBendDeg: deg('turn from the plane of the bend before, clockwise looking along'),
-        bendAngleDeg: deg('degree of bend'),
-        clr: size('centerline radius'),
-        arcLength: size('along the centerline'),
-      }),
-      'bends in order',
+    by: oneOf('the only answer, the nearest to what the job says, or of several the one with the least bend in all', [
+      'only one',
+      'near',
+      'least bend',
+    ]),
+    others: list(
+      fields({ solved: solvedList('its values'), developedLength: size('of the centerline') }),
+      'other answers that meet the goals',
     ),
-    last: mm('straight behind the last bend'),
-    firstFromLongPoint: mm('from the long point at the start to the first tangent point'),
-    lastToLongPoint: mm('from the last tangent point to the long point at the end'),
-    points: list(point('start, corner or end of the drawn centerline'), 'start, corners and end'),
+    tried: list(fields({ choice: text('from stock'), why: text('why it does not do') }), 'choices that do not do'),
+    wanted: list(text('what'), 'what the job says of the answer'),
   });
 
 const merge = (): JsonSchema =>

@@ -2,7 +2,7 @@ import type { CutTable } from './cut-table.ts';
 
 export const CUT_LIST_FORMAT = 'kerfwright-cut-list';
 /** Goes up when a reader of the old shape would misread the new one. */
-export const CUT_LIST_VERSION = 1;
+export const CUT_LIST_VERSION = 2;
 
 /**
  * The cut table as JSON that `cutListSchema` describes: lengths mm, angles degrees, areas mm^2 whatever the job's unit, to

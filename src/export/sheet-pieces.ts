@@ -1,5 +1,6 @@
 import type { Piece } from '../solve/solution.ts';
-import type { BendingRows, EndRow, PieceRow } from './cut-table.ts';
+import type { BendingRows } from './bending-rows.ts';
+import type { EndRow, PieceRow } from './cut-table.ts';
 import type { SheetBlock, SheetSection, SheetTable } from './sheet-blocks.ts';
 import { type LineCheck, pieceChecks } from './sheet-checks.ts';
 import { angleFigure, isSquare, lengthFigure, lengthText, sectionText, type Units } from './sheet-figures.ts';
@@ -86,9 +87,10 @@ function cutsTable({ ends }: PieceRow, units: Units): SheetTable {
 }
 
 function bendingTable(bending: BendingRows, units: Units): SheetTable {
+  const { fromStart } = bending;
   return {
     kind: 'table',
-    title: `Bending, from the start of the drawn centerline${bending.firstFromLongPoint < 0 ? '' : `; the long point lies ${lengthText(bending.firstFromLongPoint, units)} before the first tangent point`}`,
+    title: `Bending, from the start of the drawn centerline${!fromStart || fromStart.straight < 0 ? '' : `; the long point lies ${lengthText(fromStart.straight, units)} before bend ${fromStart.bend}`}`,
     heads: ['bend', 'straight before', 'turn deg', 'bend deg', 'clr', 'arc'],
     sides: ['left', 'right', 'right', 'right', 'right', 'right'],
     rows: [
@@ -96,7 +98,7 @@ function bendingTable(bending: BendingRows, units: Units): SheetTable {
         String(i + 1),
         lengthFigure(row.straight, units),
         angleFigure(row.planeOfBendDeg),
-        angleFigure(row.bendAngleDeg),
+        `${angleFigure(row.bendAngleDeg)}${row.nominal ? ` (asked ${angleFigure(row.nominal.bendAngleDeg)})` : ''}`,
         lengthFigure(row.clr, units),
         lengthFigure(row.arcLength, units),
       ]),

@@ -36,6 +36,14 @@ export interface BendSegment extends SegmentBase {
   readonly toward: Vec3;
   /** Set where the turn is not bent but welded up of straight pieces. */
   readonly elbow?: WeldedTurn;
+  /** What was asked of the bender, where the bend was measured. */
+  readonly nominal?: NominalBend;
+}
+
+/** A bend as it was meant to be, where it came out a little different. */
+export interface NominalBend {
+  readonly clr: Mm;
+  readonly bendAngleDeg: Deg;
 }
 
 /** A segmented elbow: how many welds it has, and the gap left at each. */
@@ -52,6 +60,7 @@ export type RunStep =
       readonly bendAngleDeg: Deg;
       readonly towardDeg: Deg;
       readonly elbow?: WeldedTurn;
+      readonly nominal?: NominalBend;
     };
 
 /** The side named by degrees clockwise from up, looking along the heading. */
@@ -192,6 +201,7 @@ export const stepOf = (segment: Segment): RunStep =>
         bendAngleDeg: segment.bendAngleDeg,
         towardDeg: segment.towardDeg,
         ...(segment.elbow ? { elbow: segment.elbow } : {}),
+        ...(segment.nominal ? { nominal: segment.nominal } : {}),
       };
 
 /** Mirror image across a plane; a bend to the right becomes one to the left. */

@@ -49,7 +49,10 @@ export function trigRoots(p: TrigPolynomial): readonly Deg[] | undefined {
   const degree = p.cos.findLastIndex((a, k) => Math.hypot(a, p.sin[k]!) > 1e-12 * sizeOf(p));
   if (degree < 0) return undefined;
   if (degree === 0) return [];
-  if (degree === 1) return anglesWhere(p.cos[1]!, p.sin[1]!, p.cos[0]!).map((deg) => (deg < 0 ? deg + 360 : deg));
+  if (degree === 1) {
+    const roots = anglesWhere(p.cos[1]!, p.sin[1]!, p.cos[0]!).map((deg) => (deg < 0 ? deg + 360 : deg));
+    return [...roots].sort((q, r) => q - r);
+  }
   const count = 64 * degree;
   const at = (i: number): number => (i * TURN) / count;
   const values = Array.from({ length: count }, (_, i) => trigValue(p, at(i)));

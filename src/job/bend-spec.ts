@@ -51,13 +51,8 @@ export function bendSpec(raw: RawTurn, place: BendPlace): { item: BendItem; prob
   const ratio = ratioProblems(raw, place);
   if (ratio.length > 0) return { item, problems: ratio };
   const from = measured?.clr === undefined ? ['clr'] : ['measured', 'clr'];
-  return {
-    item,
-    problems: [
-      ...tightProblems(item.clr, { ...place, path: [...path, ...from] }),
-      ...measuredProblems(raw, { ...place, clr }),
-    ],
-  };
+  const tight = tightProblems(item.clr, { ...place, path: [...path, ...from] });
+  return { item, problems: tight.length > 0 ? tight : measuredProblems(raw, { ...place, clr }) };
 }
 
 /** A multiple of D of a tube that is not round needs to know which way it bends. */

@@ -1,6 +1,6 @@
 import type { RawGoal } from './goal-schema.ts';
 import type { Goal } from './job.ts';
-import type { JobPath } from './problem.ts';
+import type { JobPath, Problem } from './problem.ts';
 
 /** Goals as the file lists them, each with the path of its field. */
 export function goalsFrom(raw: RawGoal | readonly RawGoal[] | undefined, path: JobPath): Goal[] {
@@ -52,3 +52,24 @@ function goalsOf(raw: RawGoal, base: JobPath): Goal[] {
   const { after } = raw;
   return after === undefined ? all : all.map((goal) => ({ ...goal, after }));
 }
+
+/** A goal can be for a place within the run, not beyond it. */
+export const afterProblems = (goals: readonly Goal[], items: number): Problem[] =>
+  goals.flatMap(({ after, path }): Problem[] =>
+    after === undefined || after <= items
+      ? []
+      : [
+          {
+            code: 'field/out-of-range',
+            severity: 'error',
+            path: [
+              ...path.slice(0, path.findLastIndex((step) => step === 'goal' || typeof step === 'number') + 1),
+              'after',
+            ],
+            message: `after is ${after}; the run has ${items} items`,
+            hint: 'leave after out for the end of the member',
+            measured: after,
+            limit: items,
+          },
+        ],
+  );

@@ -1,3 +1,4 @@
+import type { NominalBend } from '../geometry/centerline.ts';
 import type { Section } from '../geometry/section.ts';
 import type { Shape } from '../geometry/shape-distance.ts';
 import type { Deg, Mm, Vec2, Vec3 } from '../geometry/vector.ts';
@@ -154,7 +155,7 @@ export interface BendItem extends Located {
     | { readonly kind: 'toward'; readonly deg: Deg | ToSolve }
     | { readonly kind: 'plane-of-bend'; readonly deg: Deg | ToSolve };
   /** What was asked of the bender, where the bend was measured. */
-  readonly nominal?: { readonly clr: Mm; readonly bendAngleDeg: Deg };
+  readonly nominal?: NominalBend;
   /** An `elbow` item: the turn is welded up of straight pieces, one more than it has welds. */
   readonly elbow?: { readonly welds: number; readonly gap: Mm };
 }

@@ -13,7 +13,7 @@ import {
 } from './fields.ts';
 import { goalSchema } from './goal-schema.ts';
 import { ANGLES, COUNTS, LENGTHS } from './limits.ts';
-import { angleOrSolve, clockOrSolve, straightOrSolve } from './solve-field.ts';
+import { angleOrSolve, clockOrSolve, straightOrSolve, turnOrSolve } from './solve-field.ts';
 import type { Units } from './units.ts';
 import { listed } from './wording.ts';
 
@@ -28,7 +28,7 @@ export function memberSchema(units: Units) {
     clr: clrField(units),
     angle: angleOrSolve({ what: 'Degree of bend', range: ANGLES.bend }),
     toward: clockOrSolve('Which way it turns', ANGLES.turn).optional(),
-    'plane-of-bend': angleOrSolve({
+    'plane-of-bend': turnOrSolve({
       what: 'Turn from the plane of the bend before; the first counts from up',
       range: ANGLES.turn,
     }).optional(),

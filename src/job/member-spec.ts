@@ -3,7 +3,7 @@ import { PARALLEL_SINE } from '../geometry/tolerance.ts';
 import { cross, type Deg, length, type Mm, type Vec3 } from '../geometry/vector.ts';
 import { acrossSection, bendSide, bendSpec, clrLength, tightProblem } from './bend-spec.ts';
 import type { Clr } from './fields.ts';
-import { goalsFrom } from './goal-spec.ts';
+import { afterProblems, goalsFrom } from './goal-spec.ts';
 import type { BendItem, MemberSpec, RunItem, Start } from './job.ts';
 import { memberKind, type RawMember, type RawRunItem } from './member-schema.ts';
 import { pointsProblems } from './points-check.ts';
@@ -53,7 +53,8 @@ function runSpec({ name, raw, units, section }: Member, path: JobPath): { spec?:
     run.push(item.elbow ? { ...bend.item, elbow: weldsOf(item.elbow) } : bend.item);
     problems.push(...bend.problems);
   }
-  problems.push(...solveNameProblems(run, name));
+  const goals = goalsFrom(raw.goal, [...path, 'goal']);
+  problems.push(...solveNameProblems(run, name), ...afterProblems(goals, run.length));
   const spec: MemberSpec = {
     kind: 'run',
     name,
@@ -61,7 +62,7 @@ function runSpec({ name, raw, units, section }: Member, path: JobPath): { spec?:
     section: raw.section,
     start,
     run,
-    goals: goalsFrom(raw.goal, [...path, 'goal']),
+    goals,
   };
   return { spec, problems };
 }

@@ -12,7 +12,7 @@ import {
   textField,
 } from './fields.ts';
 import { ANGLES, COUNTS, LENGTHS } from './limits.ts';
-import { planeSchema } from './member-schema.ts';
+import { planeSchema } from './goal-schema.ts';
 import type { Units } from './units.ts';
 
 /** Flat parts: plates that tubes pass through, flanges, gussets, fillers. */

@@ -26,11 +26,15 @@ export const straightOrSolve = (units: Units, { what, range }: { readonly what: 
 export const angleOrSolve = ({ what, range }: { readonly what: string; readonly range: Range<Deg> }) =>
   orSolve(angleReader(range), `${what}. Degrees.`);
 
+/** A turn, which goes all round, or one left to the goals. */
+export const turnOrSolve = ({ what, range }: { readonly what: string; readonly range: Range<Deg> }) =>
+  orSolve(angleReader(range), `${what}. Degrees.`, 'all round');
+
 /** A side of the tube, or one left to the goals. */
 export const clockOrSolve = (what: string, range: Range<Deg>) =>
-  orSolve(clockReader(range), `${what}: up, right, down, left, or degrees clockwise from up.`);
+  orSolve(clockReader(range), `${what}: up, right, down, left, or degrees clockwise from up.`, 'all round');
 
-function orSolve(read: ReadNumber, what: string) {
+function orSolve(read: ReadNumber, what: string, goes: 'from least to most' | 'all round' = 'from least to most') {
   const number = numberOrText()
     .transform((value, ctx): number => read(ctx, value))
     .meta({ description: what });
@@ -57,7 +61,7 @@ function orSolve(read: ReadNumber, what: string) {
   })
     .transform((raw, ctx): ToSolve => {
       const between = raw.between as readonly [number, number] | undefined;
-      if (Object.keys(raw).length === 0)
+      if (Object.keys(raw).length === 0 && ctx.issues.length === 0)
         refuse(ctx, {
           code: 'field/missing',
           message: 'needs solve, near, between or one-of',
@@ -72,6 +76,12 @@ function orSolve(read: ReadNumber, what: string) {
             hint: 'keep one of them',
             label: 'none',
           },
+          ['between'],
+        );
+      if (between && goes !== 'all round' && between[0] >= between[1])
+        refuse(
+          ctx,
+          { code: 'field/out-of-range', message: 'begins with the larger number', hint: 'write the least first' },
           ['between'],
         );
       const name = raw.solve === undefined ? {} : named(ctx, raw.solve);

@@ -44,14 +44,15 @@ interface PartedMember {
 function partMember(member: Member): PartedMember {
   const { pieces: lines, elbows: found } = weldedUp(member.centerline);
   if (found.length === 0) return { member, pieces: [member], elbows: [], welds: [] };
-  const { mirrorOf, ...rest } = member;
+  const { mirrorOf, solved, solving, ...rest } = member;
   const pieces = lines.map(
     (centerline, i): Member => ({
       ...rest,
       name: goreName(member.name, i + 1),
       centerline,
       ...(mirrorOf === undefined ? {} : { mirrorOf: goreName(mirrorOf, i + 1) }),
-      solved: i === 0 ? member.solved : [],
+      solved: i === 0 ? solved : [],
+      ...(i === 0 && solving ? { solving } : {}),
     }),
   );
   const paths = elbowPaths(member);

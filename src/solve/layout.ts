@@ -2,6 +2,7 @@ import { centerlineThrough } from '../geometry/bends.ts';
 import { mirrored } from '../geometry/centerline.ts';
 import type { Job, MemberSpec } from '../job/job.ts';
 import type { Outcome, Problem } from '../job/problem.ts';
+import { bendProblems } from './bend-checks.ts';
 import { runCenterline } from './run.ts';
 import type { Member } from './solution.ts';
 import { solveRun } from './unknowns.ts';
@@ -23,6 +24,7 @@ export function layOut(job: Job): Outcome<readonly Member[]> {
     const outcome = layOutMember(job, spec, memberNamed);
     under.delete(name);
     problems.push(...outcome.problems);
+    if (outcome.value && spec.kind !== 'mirror') problems.push(...bendProblems(job, outcome.value));
     done.set(name, outcome.value);
     return outcome.value;
   };

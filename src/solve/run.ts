@@ -28,6 +28,7 @@ export function runCenterline(spec: RunMember, run: readonly RunItem[]): Centerl
         bendAngleDeg,
         towardDeg: plane,
         ...(item.elbow ? { elbow: item.elbow } : {}),
+        ...(item.nominal ? { nominal: item.nominal } : {}),
       });
   }
   const start = frameFrom(spec.start.at, unit(spec.start.heading), spec.start.up);

@@ -11,6 +11,41 @@ beforeEach(() => {
 afterEach(() => place.clear());
 
 /** A leg bent 90 degrees and sawn 30 degrees into it; clr 76.2 on 50.8 tube, so inside 50.8, outside 101.6. */
+const TWO_BENDS = `job: two
+sections:
+  tube: { kind: round, od: 30, wall: 2 }
+members:
+  leg:
+    section: tube
+    start: { at: [0, 0, 0], heading: [1, 0, 0], up: [0, 0, 1] }
+    run:
+      - straight: 40
+      - bend: { clr: 50, angle: 90, toward: up }
+      - straight: 60
+      - bend: { clr: 50, angle: 90, toward: down }
+      - straight: 60
+joints:
+  - trim: { end: leg.start, into-bend: 30, bend: 2 }
+tools: []
+`;
+
+const SOLVED = `job: solved
+sections:
+  tube: { kind: round, od: 30mm, wall: 2mm }
+members:
+  leg:
+    section: tube
+    start: { at: [0, 0, 0], heading: [1, 0, 0], up: [0, 0, 1] }
+    run:
+      - straight: 80mm
+      - bend: { clr: 60mm, angle: 30, toward: up, measured: { angle: 29.4 } }
+      - straight: solve
+      - bend: { clr: 60mm, angle: { one-of: [30, 60] }, toward: up }
+      - straight: 100mm
+    goal: { on-plane: { at: [0, 0, 150mm], normal: [0, 0, 1] } }
+tools: []
+`;
+
 const BENT = `job: bent
 sections:
   tube: { kind: round, od: 50.8, wall: 1.65 }
@@ -121,8 +156,63 @@ describe('solve', () => {
     expect(out).toMatch(/^ +100\.00 +0\.00 +90\.00 +76\.20 +119\.69$/m);
   });
 
+  it('counts the bend that a cut lies in: a start trimmed into bend 2 leaves bend 2, not the first', async () => {
+    place.put('two.yaml', TWO_BENDS);
+    const { out } = await place.kerfwright(['solve', 'two.yaml']);
+    expect(out).toContain('the start is cut within bend 2; long point at the end to bend 2 60.00');
+    expect(out).not.toContain('first bend');
+    const { out: json } = await place.kerfwright(['solve', 'two.yaml', '--json']);
+    const { bending } = JSON.parse(json).jobs[0].pieces[0];
+    expect(bending.fromStart).toMatchObject({ bend: 2 });
+    expect(bending.toEnd).toEqual({ bend: 2, straight: 60 });
+    place.put('none.yaml', TWO_BENDS.replace('leg.start, into-bend: 30, bend: 2', 'leg.start, at: 290'));
+    expect((await place.kerfwright(['solve', 'none.yaml'])).out).toContain('the cuts leave no bend');
+  });
+
+  it('gives points with clr, tangent points and rows of every member, bent or not', async () => {
+    place.put('two.yaml', TWO_BENDS);
+    const { out } = await place.kerfwright(['solve', 'two.yaml']);
+    // Up at clr 50 after 40, then back level: tangent points at 40, 90 up 50, and 60 above each other.
+    expect(out).toMatch(/^ {4}1 in +40\.00 +0\.00 +0\.00$/m);
+    expect(out).toMatch(/^ {4}1 out +90\.00 +0\.00 +50\.00$/m);
+    expect(out).toMatch(/^ {4}2 in +90\.00 +0\.00 +110\.00$/m);
+    expect(out).toMatch(/^ {4}2 out +140\.00 +0\.00 +160\.00$/m);
+    expect(out).toMatch(/^ +90\.00 +0\.00 +0\.00 +50\.00$/m);
+    expect(out).toMatch(/^ +90\.00 +0\.00 +160\.00 +50\.00$/m);
+    expect(out).toContain('start, corners with clr, end, x y z:');
+    place.put(
+      'bar.yaml',
+      'job: bar\nsections: { t: { kind: round, od: 20, wall: 2 } }\nmembers: { bar: { section: t, points: [[1, 2, 3], [1, 2, 300]] } }\n',
+    );
+    expect((await place.kerfwright(['solve', 'bar.yaml'])).out).toMatch(
+      /start, end, x y z:\n +1\.00 +2\.00 +3\.00\n +1\.00 +2\.00 +300\.00\n/,
+    );
+  });
+
+  it('tells how solved numbers were come by, and what was measured of a bend, as check does', async () => {
+    place.put('solved.yaml', SOLVED);
+    for (const command of ['solve', 'check']) {
+      const { code, out } = await place.kerfwright([command, 'solved.yaml']);
+      expect(code).toBe(0);
+      const text = out.replace(/\s+/g, ' ');
+      expect(text).toMatch(/solved: bend angle in run item 4 30\.00 deg/);
+      expect(text).toContain('wanted: bend angle in run item 4 one of 30 deg, 60 deg');
+      expect(text).toMatch(/does not do: 60 deg: straight in run item 3 would have to be -/);
+      expect(text).toMatch(/bend 1 as measured.*29\.40/);
+      for (const line of out.split('\n')) expect(line.length, line).toBeLessThanOrEqual(80);
+    }
+    const { out } = await place.kerfwright(['check', 'solved.yaml', '--json']);
+    expect(JSON.parse(out).jobs[0].members[0].solving).toMatchObject({
+      by: 'only one',
+      others: [],
+      tried: [{ choice: '60 deg' }],
+    });
+  });
+
   it.each([
     ['a cut in a bend', BENT],
+    ['two bends, the first cut away', TWO_BENDS],
+    ['solved numbers in inches', SOLVED.replace('job: solved', 'job: solved\nunits: in').replaceAll('mm', '')],
     ['a cope and a miter', RAIL],
     ['a merge into an oval', WYE],
   ])('keeps %s within 80 columns', async (_, text) => {

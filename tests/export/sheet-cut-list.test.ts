@@ -39,7 +39,7 @@ describe('the cut list as JSON', () => {
     const list = listOf('boat-rail');
     for (const [path, to] of [
       [['format'], 'another'],
-      [['version'], 2],
+      [['version'], 1],
       [['pieces', 0, 'stockLength'], '600'],
       [['pieces', 0, 'stockLength'], -1],
       [['pieces', 0, 'surprise'], 1],

@@ -13,6 +13,7 @@ shop:
     bandsaw: { kind: vertical-band, kerf: 1.2, blade: 0.9, clearance: 0.3 }
     chop-saw: { kind: top-down, kerf: 2.4, blade: 2.0, clearance: 0.4 }
   saw: bandsaw
+  bender: { grip: 40, first: 60, between: 30, last: 50, clr: 40 }
 sections:
   leg: { kind: round, od: 63.5, wall: 16bwg, material: "304", measured: { od: 63.4 } }
   duct: { kind: flat-oval, width: 120, height: 60, wall: 1.5 }
@@ -36,6 +37,21 @@ members:
     points: [[0, 0, 0], [200, 0, 0], [200, 300, 0], [200, 300, 300]]
     clr: [90, 1.5D]
     up: [0, 0, 1]
+  offset:
+    section: leg
+    start: { at: [0, 900, 0], heading: [1, 0, 0], up: [0, 0, 1] }
+    run:
+      - straight: { between: [10, 400] }
+      - bend: { clr: 90, angle: { solve: a, one-of: [30, 45] }, toward: { near: left } }
+      - straight: { solve: s, near: 120 }
+      - bend: { clr: 90, angle: solve a, plane-of-bend: solve }
+      - straight: solve s
+      - bend: { clr: 90, angle: 30, toward: up, measured: { clr: 89.5, angle: 29.4 } }
+    goal:
+      - { on-point: [300, 960, 0], after: 3 }
+      - { on-line: { at: [0, 0, 0], direction: [1, 0, 0] }, in-plane: { at: [0, 0, 0], normal: [0, 0, 1] }, up: [0, 0, 1] }
+      - { on-axis-of: { member: brace, straight: 2 }, parallel-to: brace, heading: [1, 0, 0], developed-length: 900 }
+      - { angle-to: { member: brace, straight: 1, is: 45 }, spacing: { from: brace, straight: 3, is: 10 } }
   frame-rail: { section: frame, start: { heading: [1, 0, 0] }, run: [{ straight: 2ft }] }
   flue: { section: leg, start: { heading: [0, 0, 1] }, run: [{ elbow: { clr: 190, angle: 45, toward: up, pieces: 3, gap: 1 } }] }
   leg-left: { section: leg, points: [[-100, 0, 0], [-400, 0, 0], [-400, 0, 300]], clr: 3in }

@@ -26,7 +26,15 @@ describe('a job that uses every field', () => {
   });
 
   it('keeps members, joints and tools in the order of the file', () => {
-    expect(job.members.map((m) => m.name)).toEqual(['trunk', 'brace', 'frame-rail', 'flue', 'leg-left', 'leg-right']);
+    expect(job.members.map((m) => m.name)).toEqual([
+      'trunk',
+      'brace',
+      'offset',
+      'frame-rail',
+      'flue',
+      'leg-left',
+      'leg-right',
+    ]);
     expect(job.joints.map((j) => j.kind)).toEqual(['cope', 'miter', 'merge', 'trim', 'trim']);
     expect(job.tools === 'auto' ? [] : job.tools.map((t) => t.kind)).toEqual([
       'saw-guide',
@@ -79,6 +87,42 @@ describe('a job that uses every field', () => {
         { kind: 'spacing', member: 'brace', distance: 80, path: ['members', 'trunk', 'goal', 1, 'spacing', 'from'] },
       ],
     });
+  });
+
+  it('reads what is wanted of numbers left to solve, and bends as measured', () => {
+    expect(member(job, 'offset')).toMatchObject({
+      run: [
+        { length: { kind: 'solve', between: [10, 400] } },
+        {
+          bendAngleDeg: { kind: 'solve', name: 'a', oneOf: [30, 45] },
+          toward: { kind: 'toward', deg: { kind: 'solve', near: 270 } },
+        },
+        { length: { kind: 'solve', name: 's', near: 120 } },
+        { bendAngleDeg: { kind: 'solve', name: 'a' }, toward: { kind: 'plane-of-bend', deg: { kind: 'solve' } } },
+        { length: { kind: 'solve', name: 's' } },
+        { clr: 89.5, bendAngleDeg: 29.4, nominal: { clr: 90, bendAngleDeg: 30 } },
+      ],
+      goals: [
+        { kind: 'on-point', after: 3, path: ['members', 'offset', 'goal', 0, 'on-point'] },
+        { kind: 'on-line' },
+        { kind: 'up' },
+        { kind: 'in-plane' },
+        { kind: 'on-axis', member: 'brace', straight: 2 },
+        { kind: 'heading' },
+        { kind: 'parallel-to', member: 'brace' },
+        { kind: 'developed-length', length: 900 },
+        { kind: 'angle-to', straight: 1, angleDeg: 45 },
+        { kind: 'spacing', straight: 3, distance: 10 },
+      ],
+    });
+  });
+
+  it('reads what the bender can do, one straight for all where none is given', () => {
+    expect(job.shop.bender).toEqual({ first: 60, between: 30, last: 50, clr: 40 });
+    const grip = loaded(
+      'job: t\nshop: { bender: { grip: 2in, last: 10 } }\nsections: { s: { kind: round, od: 20, wall: 2 } }\nmembers: { a: { section: s, points: [[0, 0, 0], [9, 0, 0]] } }\n',
+    );
+    expect(grip.shop.bender).toEqual({ first: 50.8, between: 50.8, last: 10 });
   });
 
   it('reads points with a clr for each corner', () => {

@@ -1,4 +1,4 @@
-import { toRadians } from '../../geometry/angle.ts';
+import { cosd, tand, toRadians } from '../../geometry/angle.ts';
 import { sideOf } from '../../geometry/centerline.ts';
 import { type Frame, frameFrom, moveFrame, rotateFrame } from '../../geometry/frame.ts';
 import { add, along, cross, type Deg, type Mm, scale, sub, unit, type Vec3 } from '../../geometry/vector.ts';
@@ -42,6 +42,8 @@ type Link =
   | {
       readonly kind: 'bend';
       readonly clr: Mm;
+      /** Of a segmented elbow: its pieces run round the arc outside it. */
+      readonly welds?: number;
       readonly angle: Known;
       readonly side: Known;
       /** The side counts from the plane of the bend before. */
@@ -67,6 +69,7 @@ function linkOf(item: RunItem, indexOf: (kinds: readonly Unknown['kind'][]) => n
   return {
     kind: 'bend',
     clr: item.clr,
+    ...(item.elbow ? { welds: item.elbow.welds } : {}),
     angle: known(item.bendAngleDeg, 'bend angle'),
     side: known(item.toward.deg, 'toward', 'plane of bend'),
     fromBefore: item.toward.kind === 'plane-of-bend',
@@ -108,8 +111,9 @@ function layOutChain({ start, links, count }: Chain, values: readonly number[]):
     const axis = cross(frame.heading, toward);
     const point = along(frame.origin, toward, link.clr);
     const end = rotateFrame(frame, { point, axis, deg });
-    places.push({ frame: end, length: length + link.clr * toRadians(deg) });
-    move(link.angle.unknown, { turn: axis, move: cross(point, axis), grow: link.clr });
+    const { turned, grow } = lengthRound(link, deg);
+    places.push({ frame: end, length: length + turned });
+    move(link.angle.unknown, { turn: axis, move: cross(point, axis), grow });
     // The bend swings round its start; the tube behind it is not twisted, so it rolls back about its own heading.
     const swing: Motion = {
       turn: sub(frame.heading, end.heading),
@@ -119,6 +123,16 @@ function layOutChain({ start, links, count }: Chain, values: readonly number[]):
     for (const unknown of turning) move(unknown, swing);
   }
   return { places, motions };
+}
+
+/** Centerline length of a turn, and how it grows by the radian: an arc, or the straight pieces of an elbow. */
+function lengthRound(
+  { clr, welds }: { readonly clr: Mm; readonly welds?: number },
+  deg: Deg,
+): { readonly turned: Mm; readonly grow: number } {
+  if (welds === undefined) return { turned: clr * toRadians(deg), grow: clr };
+  const half = deg / (2 * welds);
+  return { turned: 2 * welds * clr * tand(half), grow: clr / cosd(half) ** 2 };
 }
 
 /** How one place moves. */

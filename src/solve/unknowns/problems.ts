@@ -1,6 +1,8 @@
+import { GOAL } from '../../geometry/tolerance.ts';
 import type { RunMember } from '../../job/job.ts';
 import type { JobPath, Problem } from '../../job/problem.ts';
 import { lengthText, listed, quoted } from '../../job/wording.ts';
+import { choose } from './choose.ts';
 import type { CompiledGoal } from './goals.ts';
 import type { Unknown } from './parameters.ts';
 import { MOST_CHOICES, type Tried } from './stock.ts';
@@ -64,7 +66,8 @@ export function freeProblem(
 /** Nothing meets the goals: because they clash, or because the tube does not reach. */
 export function notSolved(question: Question, verdict: None): Problem {
   const { unknowns, goals, units } = question;
-  const { refused, misses, tried } = verdict;
+  const { misses, tried } = verdict;
+  const refused = [...new Set(verdict.refused)];
   if (refused.length === 0 && tried.length === 0 && goals.length > 1 && fixedBy(goals) > unknowns.length)
     return clashProblem(question, verdict);
   const first = unknowns[0]!;
@@ -92,15 +95,28 @@ export function notSolved(question: Question, verdict: None): Problem {
   if (refused.length > 0)
     return problem(
       `nothing a tube can have meets the goals of ${name}: ${refused.slice(0, 3).join('; or ')}`,
-      hintOf(question, verdict, nearest),
+      hintOf(question, verdict, worst > GOAL ? nearest : undefined),
     );
   return problem(`nothing meets the goals of ${name}: ${nearest}`, hintOf(question, verdict));
 }
 
 function hintOf(question: Question, { nearest }: None, more?: string): string {
-  const would = suggestions(question, nearest);
+  const would = [...withoutLists(question), ...suggestions(question, nearest)];
   const cure = would.length > 0 ? `${listed(would, 'or')} would do` : 'move the goal, or leave another number to solve';
   return more === undefined ? cure : `${cure}; as it is, ${more}`;
+}
+
+/** What would be chosen if everything were in stock. */
+function withoutLists(question: Question): readonly string[] {
+  if (!question.unknowns.some(({ wanted }) => wanted.oneOf)) return [];
+  const unknowns = question.unknowns.map((unknown): Unknown => {
+    const { oneOf: _, ...wanted } = unknown.wanted;
+    return { ...unknown, wanted };
+  });
+  const verdict = verdictOf({ ...question, unknowns });
+  if (verdict.kind !== 'answers') return [];
+  const { answers } = choose(unknowns, verdict.answers);
+  return [valuesText(unknowns, { values: answers[0]!.values, units: question.units })];
 }
 
 /** Says what the best compromise misses, and which goal alone stands in the way. */
@@ -145,10 +161,18 @@ export function severalAnswers({ spec, unknowns, units }: Question, answers: rea
     severity: 'warning',
     path: unknown.path,
     message: `${answers.length} answers meet the goals of ${quoted(spec.name)}: ${told.join('; ')}${more}; the first is taken, it has the least bend in all`,
-    hint: `say which, for instance { near: ${plainValue(unknown, next!.values[Math.max(0, differ)]!, units)} } in place of solve`,
+    hint: nearHint(unknown, plainValue(unknown, next!.values[Math.max(0, differ)]!, units)),
     measured: answers.length,
     limit: 1,
   };
+}
+
+/** How to ask for another answer than the one taken. */
+function nearHint({ wanted, what }: Unknown, value: string): string {
+  const { near, between, oneOf, name } = wanted;
+  if (near !== undefined) return `near is as far from one as from the other; for instance near: ${value} for ${what}`;
+  if (between || oneOf) return `say which: add for instance near: ${value} to the ${what}`;
+  return `say which, for instance { ${name === undefined ? '' : `solve: ${name}, `}near: ${value} } in place of solve`;
 }
 
 const plainValue = (unknown: Unknown, value: number, units: 'mm' | 'in'): string =>
