@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { directionField, exactlyOne, fields, lengthField, pointField, refuse } from './fields.ts';
-import { LENGTHS } from './limits.ts';
 import { planeSchema } from './goal-schema.ts';
+import { LENGTHS } from './limits.ts';
 import type { Units } from './units.ts';
 
 export const KEEP_OUT_SHAPES = ['box', 'cylinder', 'plane'] as const;

@@ -11,8 +11,8 @@ import {
   refuse,
   textField,
 } from './fields.ts';
-import { ANGLES, COUNTS, LENGTHS } from './limits.ts';
 import { planeSchema } from './goal-schema.ts';
+import { ANGLES, COUNTS, LENGTHS } from './limits.ts';
 import type { Units } from './units.ts';
 
 /** Flat parts: plates that tubes pass through, flanges, gussets, fillers. */
