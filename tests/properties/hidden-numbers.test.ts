@@ -6,6 +6,7 @@ import { centerlineThrough } from '../../src/geometry/bends.ts';
 import { frameAt } from '../../src/geometry/centerline.ts';
 import { dot, length, sub, type Vec3 } from '../../src/geometry/vector.ts';
 import type { Goal, RunItem, ToSolve } from '../../src/job/job.ts';
+import type { Problem } from '../../src/job/problem.ts';
 import { toSolvePlaces } from '../../src/job/solve-names.ts';
 import type { Member, SolvedValue } from '../../src/solve/solution.ts';
 import { solveJob } from '../../src/solve/solve.ts';
@@ -116,6 +117,10 @@ const goalsAt = ({ centerline }: Member, which: { heading: boolean; up: boolean;
   ];
 };
 
+/** A random tube may also run into itself. */
+const ofSolving = (problems: readonly Problem[]): readonly Problem[] =>
+  problems.filter(({ code }) => code.startsWith('unknown/'));
+
 const hiddenLayout = fc.record({
   plan: layout,
   picks: fc.uniqueArray(fc.nat({ max: 11 }), { minLength: 1, maxLength: 4 }),
@@ -146,7 +151,7 @@ describe('up to four numbers hidden in a random layout', () => {
         const [point] = goals;
         if (point?.kind === 'on-point')
           expect(length(sub(member.centerline.end.origin, point.point))).toBeLessThan(2e-9);
-        expect(problems.length).toBe(answers.length > 1 ? 1 : 0);
+        expect(ofSolving(problems).length).toBe(answers.length > 1 ? 1 : 0);
         found += 1;
       }),
       runs(160),
@@ -175,7 +180,7 @@ describe('up to four numbers hidden in a random layout', () => {
         });
         const goals = goalsAt(laidOut(plan), { heading: false, up: false, long: false });
         const { value, problems } = solveJob(jobOf([runTube('rail', round(30), { ...plan, run: hinted, goals })]));
-        expect(problems).toEqual([]);
+        expect(ofSolving(problems)).toEqual([]);
         const { solved: rows } = value!.members[0]!;
         expect(Math.max(...rows.map((row, k) => apart(row, wanted[k]!)))).toBeLessThan(1e-6);
       }),

@@ -2,6 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { equalBendOffset } from '../../src/geometry/bends.ts';
 import type { Vec3 } from '../../src/geometry/vector.ts';
 import type { Goal, RunItem, ToSolve } from '../../src/job/job.ts';
+import type { Problem } from '../../src/job/problem.ts';
 import type { Member } from '../../src/solve/solution.ts';
 import { solveJob } from '../../src/solve/solve.ts';
 import { barTube, bend, jobOf, round, runTube, straight } from '../support/jobs.ts';
@@ -18,12 +19,16 @@ const onLine = (point: Vec3, direction: Vec3): Goal => ({ kind: 'on-line', point
 const turned = (item: RunItem, deg: number | ToSolve): RunItem =>
   item.kind === 'bend' ? { ...item, toward: { kind: 'plane-of-bend', deg } } : item;
 
+/** Tubes that reach an axis without a joint run into each other, which is told too. */
+const ofSolving = (problems: readonly Problem[]): readonly Problem[] =>
+  problems.filter(({ code }) => code !== 'layout/members-touch');
+
 /** A run from the origin along x, up z, laid out for its goals; every goal is met to 1e-9 or the test fails. */
 function laidOut(run: readonly RunItem[], goals: readonly Goal[], others: Parameters<typeof jobOf>[0] = []): Member {
   const rail = runTube('rail', round(25), { heading: [1, 0, 0], up: UP, run, goals });
   const { value, problems } = solveJob(jobOf([rail, ...others]));
   if (!value) expect.fail(problems.map((problem) => `${problem.code}: ${problem.message}`).join('\n'));
-  expect(problems).toEqual([]);
+  expect(ofSolving(problems)).toEqual([]);
   return value.members[0]!;
 }
 
@@ -259,7 +264,7 @@ describe('further goals', () => {
     const rail = runTube('rail', round(25), { heading: [1, 0, 0], up: UP, run, goals });
     const { value, problems } = solveJob(jobOf([rail, post]));
     // Before the post or behind it.
-    expect(problems.map(({ code }) => code)).toEqual(['unknown/two-solutions']);
+    expect(ofSolving(problems).map(({ code }) => code)).toEqual(['unknown/two-solutions']);
     const member = value!.members[0]!;
     expect(valuesOf(member)).toEqual([260, 90, 140].map((x) => expect.closeTo(x, 9)));
     expect(member.solving!.others[0]!.solved[0]!.value).toBeCloseTo(420, 9);
