@@ -100,7 +100,7 @@ export function checkSchema(): JsonSchema {
       tools: list(checkedTool(), 'that would be made'),
     },
     together: ['units', 'shop'],
-    $defs: { section: defs.section! },
+    $defs: { section: defs.section!, solving: defs.solving! },
   });
 }
 
@@ -119,22 +119,25 @@ const shopRow = (): JsonSchema =>
   );
 
 const member = (): JsonSchema =>
-  fields({
-    name: text('of the member'),
-    mirrorOf: orNull(text('the member that it mirrors')),
-    section: { $ref: '#/$defs/section' },
-    bends: whole('bends'),
-    straights: whole('straights'),
-    centerline: gap('length, work point to work point'),
-    solved: list(
-      fields({
-        what: text('was solved'),
-        value: { type: 'number', description: 'mm or degrees' },
-        unit: oneOf('of the value', ['mm', 'deg']),
-      }),
-      'values that the job left to solve',
-    ),
-  });
+  fields(
+    {
+      name: text('of the member'),
+      mirrorOf: orNull(text('the member that it mirrors')),
+      section: { $ref: '#/$defs/section' },
+      bends: whole('bends'),
+      straights: whole('straights'),
+      centerline: gap('length, work point to work point'),
+      solved: list(
+        fields({
+          what: text('was solved'),
+          value: { type: 'number', description: 'mm or degrees' },
+          unit: oneOf('of the value', ['mm', 'deg']),
+        }),
+        'values that the job left to solve',
+      ),
+    },
+    { solving: { $ref: '#/$defs/solving' } },
+  );
 
 const end = (): JsonSchema =>
   fields({

@@ -47,6 +47,27 @@ describe('what --json prints fits its published schema', () => {
     }
   });
 
+  it('check and solve of numbers left to solve, chosen from several answers and from stock, around a measured bend', async () => {
+    place.put(
+      'job.yaml',
+      `job: t
+sections: { t: { kind: round, od: 30, wall: 2 } }
+members:
+  rail:
+    section: t
+    start: { heading: [1, 0, 0], up: [0, 0, 1] }
+    run: [{ straight: 100 }, { bend: { clr: 76, angle: 30, toward: right, measured: { angle: 29.5 } } }, { straight: { between: [10, 400] } }, { bend: { clr: 76, angle: { one-of: [15, 45, 100, 170] }, toward: left } }, { straight: 50 }]
+    goal: { on-plane: { at: [0, -112, 0], normal: [0, 1, 0] } }
+`,
+    );
+    for (const command of ['check', 'solve'] as const) {
+      const { out } = await place.kerfwright([command, 'job.yaml', '--json']);
+      expect(faults(command, out)).toEqual([]);
+      expect(out).toMatch(/"by":\s*"least bend"/);
+      expect(out).toMatch(/"why":/);
+    }
+  });
+
   it('jobs that are wrong in every way we know, files that are not there, and variants', async () => {
     const bad = BAD_INPUTS.filter(({ yaml }) => yaml.length < 20_000);
     for (const [i, { yaml }] of bad.entries()) place.put(`${String(i).padStart(3, '0')}.yaml`, yaml);
