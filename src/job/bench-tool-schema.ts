@@ -30,6 +30,22 @@ export function benchToolSchemas(units: Units) {
         }),
       ])
       .optional(),
+    spacer: fields({
+      of: z
+        .array(nameReference('Member'))
+        .min(2)
+        .max(COUNTS.spaced)
+        .meta({ description: 'Members that run side by side where it sits.' }),
+      at: lengthField(units, {
+        what: 'Where it sits, along the first member from its start; default its middle',
+        range: LENGTHS.along,
+      }).optional(),
+      thick: lengthField(units, {
+        what: 'Length of tube it covers; default what a strap slot needs',
+        range: LENGTHS.thick,
+      }).optional(),
+      name,
+    }).optional(),
     'stand-in': z.union([nameReference('Member, from members'), standInFields(units, name)]).optional(),
   };
 }

@@ -1,5 +1,5 @@
 import type { RawBenchTools } from './bench-tool-schema.ts';
-import type { BenchToolSpec, FitCouponSpec, StandInSpec, StandInSubject } from './bench-tools.ts';
+import type { BenchToolSpec, FitCouponSpec, SpacerSpec, StandInSpec, StandInSubject } from './bench-tools.ts';
 import type { JobPath } from './problem.ts';
 
 /** A tool that belongs to no one cut end, field by field; undefined where the item names another kind. */
@@ -7,6 +7,7 @@ export function benchToolSpec(raw: RawBenchTools, index: number): BenchToolSpec 
   const path = (kind: string): JobPath => ['tools', index, kind];
   const coupon = raw['fit-coupon'];
   if (coupon !== undefined) return fitCouponSpec(coupon, path('fit-coupon'));
+  if (raw.spacer !== undefined) return spacerSpec(raw.spacer, path('spacer'));
   const standIn = raw['stand-in'];
   if (standIn !== undefined) return standInSpec(standIn, path('stand-in'));
   return undefined;
@@ -21,6 +22,18 @@ function fitCouponSpec(raw: NonNullable<RawBenchTools['fit-coupon']>, path: JobP
     section,
     shape,
     ...(clearances === undefined ? {} : { clearances }),
+    ...(name === undefined ? {} : { name }),
+  };
+}
+
+function spacerSpec(raw: NonNullable<RawBenchTools['spacer']>, path: JobPath): SpacerSpec {
+  const { of, at, thick, name } = raw;
+  return {
+    kind: 'spacer',
+    path,
+    members: of,
+    ...(at === undefined ? {} : { at }),
+    ...(thick === undefined ? {} : { thick }),
     ...(name === undefined ? {} : { name }),
   };
 }
@@ -63,6 +76,8 @@ export function benchToolNames(tool: BenchToolSpec): {
   switch (tool.kind) {
     case 'fit-coupon':
       return { members: [], sections: [{ section: tool.section, path }] };
+    case 'spacer':
+      return { members: tool.members.map((member, i) => ({ member, path: [...path, 'of', i] })), sections: [] };
     case 'stand-in': {
       const { of } = tool;
       if (of.kind === 'member') return { members: [{ member: of.member, path }], sections: [] };

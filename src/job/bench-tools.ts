@@ -39,9 +39,23 @@ export type StandInSubject =
       readonly bend?: { readonly clr: Mm; readonly bendAngleDeg: Deg };
     };
 
-export type BenchToolSpec = FitCouponSpec | StandInSpec;
+/** Bar that holds parallel tubes at their spacing. */
+export interface SpacerSpec extends BenchTool {
+  readonly kind: 'spacer';
+  readonly members: readonly string[];
+  /** Where it sits, along the first member from its start; the middle when the file is silent. */
+  readonly at?: Mm;
+  /** Length of tube it covers; chosen when the file is silent. */
+  readonly thick?: Mm;
+}
 
-export const BENCH_TOOL_KINDS = ['fit-coupon', 'stand-in'] as const satisfies readonly BenchToolSpec['kind'][];
+export type BenchToolSpec = FitCouponSpec | StandInSpec | SpacerSpec;
+
+export const BENCH_TOOL_KINDS = [
+  'fit-coupon',
+  'stand-in',
+  'spacer',
+] as const satisfies readonly BenchToolSpec['kind'][];
 
 export const isBenchTool = (tool: { readonly kind: string }): tool is BenchToolSpec =>
   BENCH_TOOL_KINDS.some((kind) => kind === tool.kind);

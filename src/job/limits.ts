@@ -46,6 +46,8 @@ export const COUNTS = {
   /** Welds of one segmented elbow. */
   welds: 60,
   mergeLegs: 20,
+  /** Members one spacer holds. */
+  spaced: 20,
   /** Gauges of one fit coupon. */
   gauges: 24,
   /** Characters of a name: leaves room for the kind of tool and the suffix in a file name of 255 bytes. */
@@ -68,6 +70,7 @@ export const LENGTHS = {
   clearance: { min: 0, max: 1000 },
   grip: { min: 5, max: 1000 },
   block: { min: 20, max: 1000 },
+  thick: { min: 6, max: 100 },
   plate: { min: 1, max: 1e4 },
   plateRoom: { min: 0, max: 20 },
   plateHole: { min: 0.5, max: 2000 },

@@ -11,6 +11,7 @@ import { sawGuide } from './saw-guide.ts';
 import { planGuide } from './saw-guide-plan.ts';
 import { elbowOf, planSegmentGuide, sameGores, segmentGuide } from './segment-guide.ts';
 import { planSleeve } from './sleeve-plan.ts';
+import { spacer } from './spacer.ts';
 import { standIn } from './stand-in.ts';
 import type { Tool } from './tool.ts';
 
@@ -47,6 +48,7 @@ const TOOLS: { readonly [K in ToolKind]: ToolEntry<RequestOf<K>> & Named<K> } = 
   },
   'angle-block': { make: angleBlock, looksAt: 'job' },
   'fit-coupon': { make: fitCoupon, looksAt: 'job', subject: ({ section }) => section },
+  spacer: { make: spacer, looksAt: 'job', subject: ({ members }) => members.slice(0, 2).join('-') },
   'stand-in': {
     make: standIn,
     looksAt: 'job',

@@ -51,7 +51,34 @@ joints: [{ cope: { branch: m.start, run: r, gap: 0.4 } }, { trim: { end: m.end, 
 tools: [{ stand-in: { ${x.what} } }]`;
   });
 
+const spacers = fc
+  .record({
+    sections: fc.tuple(section, section),
+    gap: fc.integer({ min: 2, max: 60 }),
+    rise: fc.integer({ min: -30, max: 30 }),
+    roll: fc.integer({ min: 0, max: 359 }),
+    tilt: fc.integer({ min: 0, max: 80 }),
+    wall: fc.constantFrom(2.4, 4),
+    thick: fc.constantFrom('', ', thick: 8'),
+  })
+  .map((x) => {
+    const turned = (p: number, q: number): string => {
+      const [c, s] = [Math.cos((x.tilt * Math.PI) / 180), Math.sin((x.tilt * Math.PI) / 180)];
+      return `${(p * c).toFixed(5)}, ${q}, ${(p * s).toFixed(5)}`;
+    };
+    const up = `[${(-Math.sin((x.roll * Math.PI) / 180)).toFixed(5)}, ${Math.cos((x.roll * Math.PI) / 180).toFixed(5)}, 0.3]`;
+    const apart = 90 + x.gap;
+    return `job: t
+shop: { wall: ${x.wall}, chord-tolerance: 0.02 }
+sections: { s: ${x.sections[0]}, r: ${x.sections[1]} }
+members:
+  a: { section: s, points: [[${turned(0, 0)}], [${turned(300, 0)}]], up: ${up} }
+  b: { section: r, points: [[${turned(310, apart)}], [${turned(-10, apart)}]], up: [0, 1, 0] }
+tools: [{ spacer: { of: [a, b], at: 120${x.thick} } }]`;
+  });
+
 test.each([
+  ['spacers', spacers, 6],
   ['stand-ins', standIns, 3],
   ['fit coupons', coupons, 6],
 ] as const)(
