@@ -56,7 +56,7 @@ export interface SpacerPlan {
 /** Sine. Tubes nearer to parallel than this pass through a spacer alike: a tenth of a usual clearance over 30 mm. */
 const PARALLEL = 1e-3;
 /** Height of the bar behind the tubes. */
-const BAR: Mm = 14;
+export const BAR: Mm = 14;
 
 /** Find every tube where it passes the plane of the spacer, and the side from which it drops onto all of them. */
 export function planSpacer(request: OtherRequest<SpacerSpec>): Outcome<SpacerPlan> {

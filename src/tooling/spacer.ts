@@ -9,7 +9,7 @@ import { sunkLines } from './label.ts';
 import { recentered } from './print-pose.ts';
 import { type OtherRequest, type ToolMaker, toolProblem } from './request.ts';
 import { lengthText, markOf } from './revision.ts';
-import { planSpacer, type SpacedTube, type SpacerPlan } from './spacer-plan.ts';
+import { BAR, planSpacer, type SpacedTube, type SpacerPlan } from './spacer-plan.ts';
 import { slidingFit } from './stations.ts';
 import type { Feature, HeldTube, Tool } from './tool.ts';
 import { notchMouth, slab, type UprightTube, uprightNotch } from './upright.ts';
@@ -185,18 +185,19 @@ function strapSlots(plan: SpacerPlan): readonly Solid[] {
 }
 
 function labelOf(plan: SpacerPlan, { revision, spacings }: Lettering): Solid {
-  const { left, right, back, front, thick, request } = plan;
+  const { left, right, back, thick, request } = plan;
   const { units } = request.solution.job;
   const names = request.spec.members.join(' ');
   const figures = spacings.map(({ distance }) => lengthText(distance, units)).join(', ');
-  const tall = front - back - 4;
+  // Clear of the bottoms of the notches.
+  const [low, high] = [back + 1.5, back + BAR - LEAST_WALL];
   const lines = [
     [[`${names} ${figures} ${revision}`], [`${figures} ${revision}`], [revision]],
     [[names], [figures]],
   ];
   return sunkLines(lines, {
-    at: placementFrom([(left + right) / 2, (back + front) / 2 - 1, thick], [0, 0, 1], [1, 0, 0]),
-    box: [right - left - 6, tall],
+    at: placementFrom([(left + right) / 2, (low + high) / 2, thick], [0, 0, 1], [1, 0, 0]),
+    box: [right - left - 6, high - low],
     letter: 5,
   });
 }
