@@ -1,9 +1,9 @@
 import { besideAt } from '../geometry/centerline.ts';
+import { generatorLength } from '../geometry/generator-length.ts';
 import { outlineAt } from '../geometry/section.ts';
 import { along, distance, dot, length, type Mm, unit } from '../geometry/vector.ts';
 import { cutAt } from '../solve/generator.ts';
 import type { CutEnd, Piece } from '../solve/solution.ts';
-import { generatorLength } from './wrap-bend.ts';
 
 /** What a tape or calipers must read on the finished piece. */
 export interface PieceChecks {

@@ -1,7 +1,8 @@
 import { cosd, sind } from '../geometry/angle.ts';
-import { type BendSegment, type Centerline, generatorSpeed } from '../geometry/centerline.ts';
+import { type BendSegment, generatorSpeed } from '../geometry/centerline.ts';
+import { generatorLength } from '../geometry/generator-length.ts';
 import { outlineAt, perimeter } from '../geometry/section.ts';
-import type { Mm, Vec2 } from '../geometry/vector.ts';
+import type { Mm } from '../geometry/vector.ts';
 import type { CutCurve, CutEnd } from '../solve/solution.ts';
 
 /** What a template says of the bend it lies in: a bent tube is no surface that paper lies flat on. */
@@ -18,25 +19,6 @@ export interface WrapBend {
 
 /** Strips are laid by the ordinates, so there are as many. */
 const STRIPS = 16;
-
-/**
- * Length of the tube's own line at (right, up) = `beside`, from one arc length of the centerline to another; negative
- * backward. In a bend it is (clr - offset to the inside) / clr of the centerline's.
- */
-export function generatorLength(
-  line: Centerline,
-  span: { readonly from: Mm; readonly to: Mm; readonly beside: Vec2 },
-): Mm {
-  if (span.to < span.from) return -generatorLength(line, { ...span, from: span.to, to: span.from });
-  let more = 0;
-  for (const segment of line.segments) {
-    if (segment.kind !== 'bend') continue;
-    const inside = Math.min(span.to, segment.s0 + segment.length) - Math.max(span.from, segment.s0);
-    if (inside <= 0) continue;
-    more += inside * (generatorSpeed(line, segment.s0 + segment.length / 2, span.beside[0], span.beside[1]) - 1);
-  }
-  return span.to - span.from + more;
-}
 
 /** Slits and limits of a template that reaches into a bend; undefined where it lies on a straight. */
 export function wrapBend(

@@ -1,11 +1,12 @@
 import type { BendSegment } from '../geometry/centerline.ts';
+import { generatorLength } from '../geometry/generator-length.ts';
 import { outlineAt, perimeter, type Section } from '../geometry/section.ts';
 import { GRAPHIC_DIFFERENCE, WRAP_ROOM } from '../geometry/tolerance.ts';
 import type { Deg, Mm, Vec2 } from '../geometry/vector.ts';
 import { traceCurve } from '../solve/cut-curve.ts';
 import { cutAt } from '../solve/generator.ts';
 import type { CutCurve, CutEnd, EndName, FlatCut, Solution, Surface } from '../solve/solution.ts';
-import { generatorLength, type WrapBend, wrapBend } from './wrap-bend.ts';
+import { type WrapBend, wrapBend } from './wrap-bend.ts';
 
 /**
  * A cut end unrolled from the outside of its tube, true to size, to be printed, cut out and wrapped round the tube with

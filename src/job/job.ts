@@ -20,6 +20,8 @@ export interface Job {
   readonly restAuto?: true;
   /** What the tubes must stay clear of. */
   readonly keepOut?: readonly KeepOut[];
+  /** Holes that no branch makes. */
+  readonly openings?: readonly OpeningSpec[];
   /** Least distance between members that no joint joins; touching is all that is looked for where it is absent. */
   readonly clearance?: Mm;
   readonly plates: readonly PlateSpec[];
@@ -237,7 +239,11 @@ export interface CopeJoint extends JointBase {
   readonly branch: EndRef;
   /** One member, or several when the branch ends in a corner where more than one stands. */
   readonly runs: readonly (Located & { readonly member: string })[];
-  readonly open: boolean;
+  /**
+   * The run is opened where the branch meets it. bore: the branch stands on the run, the hole is as large as its bore. outside:
+   * the branch is set into the hole, and cut flush with the inside of the run.
+   */
+  readonly open: false | OpeningEdge;
 }
 
 export interface MergeJoint extends JointBase {
@@ -264,6 +270,27 @@ export interface TrimJoint extends JointBase {
   /** Side of the long point, degrees clockwise from up; used with a miter angle. */
   readonly longPointDeg: Deg;
 }
+
+export type OpeningEdge = 'bore' | 'outside';
+
+/** A hole in a member, its axis through the centerline. */
+export interface OpeningSpec extends Located {
+  readonly name: string;
+  readonly on: string;
+  /** Where its axis meets the centerline, from the member's start. */
+  readonly at: Mm;
+  /** Side of the tube, degrees clockwise from up, looking along the heading. */
+  readonly towardDeg: Deg;
+  /** Lean of its axis from square, toward the member's end. */
+  readonly leanDeg: Deg;
+  readonly shape: OpeningShape;
+}
+
+/** Sizes across its axis: along the tube, and square to that. */
+export type OpeningShape =
+  | { readonly kind: 'round'; readonly od: Mm }
+  | { readonly kind: 'slot'; readonly along: Mm; readonly around: Mm }
+  | { readonly kind: 'rectangle'; readonly along: Mm; readonly around: Mm; readonly cornerRadius: Mm };
 
 export type DatumChoice = 'auto' | 'end' | 'stock' | 'mark';
 

@@ -31,10 +31,10 @@ export function jointSchema(units: Units) {
     run: z
       .union([nameReference('Member'), z.array(nameReference('Member')).min(1).max(COUNTS.copeRuns)])
       .meta({ description: 'Member the branch is cut to, or a list of them.' }),
-    open: z
-      .boolean()
-      .default(false)
-      .meta({ description: 'The run is opened where the branch meets it. Default false.' }),
+    open: z.literal([false, true, 'bore', 'outside']).default(false).meta({
+      description:
+        'The run is opened where the branch meets it. true or bore: the branch stands on the run, the hole is as large as its bore. outside: the branch is set into the hole and cut flush with the inside of the run. Default false.',
+    }),
     ...common,
   });
   const miter = fields({ ends: pair(), plane: planeSchema(units).optional(), ...common });

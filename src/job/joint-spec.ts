@@ -19,7 +19,15 @@ export function jointSpec(raw: RawJoint, index: number): JointSpec | undefined {
     const runs = Array.isArray(run)
       ? run.map((member, i) => ({ member, path: [...path, 'run', i] }))
       : [{ member: run, path: [...path, 'run'] }];
-    return { kind: 'cope', name, gap, path, branch: endRef(branch, [...path, 'branch']), runs, open };
+    return {
+      kind: 'cope',
+      name,
+      gap,
+      path,
+      branch: endRef(branch, [...path, 'branch']),
+      runs,
+      open: open === true ? 'bore' : open,
+    };
   }
   if (raw.miter) {
     const { ends, gap, plane, name = `miter-${endWord(ends[0]!)}` } = raw.miter;

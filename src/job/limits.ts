@@ -36,6 +36,7 @@ export const COUNTS = {
   saws: 100,
   variants: 500,
   keepOuts: 100,
+  openings: 200,
   runItems: 200,
   points: 200,
   goals: 10,
@@ -68,6 +69,7 @@ export const LENGTHS = {
   gap: { min: 0, max: 20 },
   keepOut: { min: 0.001, max: 1e5 },
   clearance: { min: 0, max: 1000 },
+  opening: { min: 1, max: 2000 },
   grip: { min: 5, max: 1000 },
   block: { min: 20, max: 1000 },
   thick: { min: 6, max: 100 },
@@ -98,6 +100,8 @@ export const ANGLES = {
   /** Between two headings. */
   between: { min: 0, max: 180 },
   intoBend: { min: 0, max: 180 },
+  /** Of the axis of a hole from square to the tube. */
+  openingLean: { min: -60, max: 60 },
   /** From a square cut; past this the cut is longer than 11 times the tube. */
   miter: { min: 0, max: 85 },
   /** Faces of a wedge; past this it is a straight edge. */

@@ -1,11 +1,12 @@
 import type { z } from 'zod';
 import { issueProblems } from './issues.ts';
-import type { Job, JointSpec, KeepOut, MemberSpec, PlateSpec, SectionSpec, Shop, ToolSpec } from './job.ts';
+import type { Job, JointSpec, MemberSpec, SectionSpec, Shop, ToolSpec } from './job.ts';
 import { jointSpec } from './joint-spec.ts';
 import { keepOutSpec } from './keep-out-spec.ts';
 import { COUNTS, FILE_LIMITS } from './limits.ts';
 import { byPlace, type JobSource, locateProblem } from './locate.ts';
 import { memberSpec } from './member-spec.ts';
+import { openingSpec } from './opening-spec.ts';
 import { plateSpec } from './plate-spec.ts';
 import { hasErrors, type JobPath, type Outcome, type Problem } from './problem.ts';
 import { readYaml } from './read.ts';
@@ -136,8 +137,23 @@ function checkJob(fields: Fields): { job?: Job; problems: Problem[] } {
   const tools = keep(
     checkItems(fields.tools, { schema: schemas.tool, name: 'tools', spec: toolSpec, most: COUNTS.tools }),
   );
-  const keepOut = keep(checkKeepOut(entriesOf(fields['keep-out'], COUNTS.keepOuts), schemas)).specs;
-  const plates = keep(checkPlates(entriesOf(fields.plates, COUNTS.plates), schemas.plate));
+  const keepOut = keep(
+    checkNamed(entriesOf(fields['keep-out'], COUNTS.keepOuts), {
+      schema: schemas.keepOut,
+      table: 'keep-out',
+      spec: keepOutSpec,
+    }),
+  ).specs;
+  const plates = keep(
+    checkNamed(entriesOf(fields.plates, COUNTS.plates), { schema: schemas.plate, table: 'plates', spec: plateSpec }),
+  );
+  const openings = keep(
+    checkNamed(entriesOf(fields.openings, COUNTS.openings), {
+      schema: schemas.opening,
+      table: 'openings',
+      spec: openingSpec,
+    }),
+  ).specs;
   problems.push(...sizeProblems(fields));
   problems.push(
     ...referenceProblems({
@@ -148,6 +164,7 @@ function checkJob(fields: Fields): { job?: Job; problems: Problem[] } {
       joints: joints.specs,
       tools: tools.specs,
       plates: plates.specs,
+      openings,
     }),
   );
   if (!top.value || !shop || hasErrors(problems)) return { problems };
@@ -164,6 +181,7 @@ function checkJob(fields: Fields): { job?: Job; problems: Problem[] } {
     plates: plates.specs,
     ...(about === undefined ? {} : { about }),
     ...(keepOut.length > 0 ? { keepOut } : {}),
+    ...(openings.length > 0 ? { openings } : {}),
     ...(clearance === undefined ? {} : { clearance }),
   };
   return { job, problems };
@@ -184,7 +202,8 @@ function check<S extends z.ZodType>(schema: S, data: unknown, path: JobPath): Ch
 const withoutEmpty = (fields: Fields): Fields =>
   Object.fromEntries(
     Object.entries(fields).filter(
-      ([key, value]) => value !== null || !['about', 'shop', 'joints', 'tools', 'plates', 'keep-out'].includes(key),
+      ([key, value]) =>
+        value !== null || !['about', 'shop', 'joints', 'tools', 'plates', 'keep-out', 'openings'].includes(key),
     ),
   );
 
@@ -235,18 +254,22 @@ function checkMembers(
   return { specs, problems };
 }
 
-function checkKeepOut(entries: Entries, schemas: Schemas): { specs: KeepOut[]; problems: Problem[] } {
-  const raws = entries.map(([name, written]) => ({ name, ...check(schemas.keepOut, written, ['keep-out', name]) }));
-  return {
-    specs: raws.flatMap(({ name, value }) => (value && keepOutSpec(name, value)) ?? []),
-    problems: raws.flatMap((raw) => raw.problems),
-  };
+interface NamedParts<S extends z.ZodType, T> {
+  readonly schema: S;
+  /** The table they stand in. */
+  readonly table: string;
+  readonly spec: (name: string, raw: z.output<S>) => T | undefined;
 }
 
-function checkPlates(entries: Entries, schema: Schemas['plate']): { specs: PlateSpec[]; problems: Problem[] } {
-  const checked = entries.map(([name, written]) => ({ name, raw: check(schema, written, ['plates', name]) }));
+function checkNamed<S extends z.ZodType, T>(
+  entries: Entries,
+  { schema, table, spec }: NamedParts<S, T>,
+): { specs: T[]; problems: Problem[] } {
+  const checked = entries.map(([name, written]) => ({ name, raw: check(schema, written, [table, name]) }));
   return {
-    specs: checked.flatMap(({ name, raw }) => (raw.value && plateSpec(name, raw.value)) ?? []),
+    specs: checked.flatMap(
+      ({ name, raw }) => (raw.problems.length === 0 ? spec(name, raw.value as z.output<S>) : undefined) ?? [],
+    ),
     problems: checked.flatMap(({ raw }) => raw.problems),
   };
 }
@@ -284,6 +307,7 @@ function sizeProblems(fields: Fields): Problem[] {
     { path: ['plates'], value: fields.plates, limit: COUNTS.plates },
     { path: ['variants'], value: fields.variants, limit: COUNTS.variants },
     { path: ['keep-out'], value: fields['keep-out'], limit: COUNTS.keepOuts },
+    { path: ['openings'], value: fields.openings, limit: COUNTS.openings },
   ];
   return parts.flatMap(({ path, value, limit }): Problem[] => {
     if (!isFields(value)) return [];

@@ -69,7 +69,8 @@ function stepInto(node: Node, step: string | number): { key?: Node; value: Node 
 const ABOUT_THE_KEY: ReadonlySet<ProblemCode> = new Set(['field/unknown', 'field/conflict', 'field/unsupported']);
 
 const isKeyName = (path: JobPath): boolean =>
-  (path.length === 2 && (path[0] === 'sections' || path[0] === 'members' || path[0] === 'keep-out')) ||
+  (path.length === 2 &&
+    (path[0] === 'sections' || path[0] === 'members' || path[0] === 'keep-out' || path[0] === 'openings')) ||
   (path.length === 3 && path[0] === 'shop' && path[1] === 'saws');
 
 /**

@@ -75,6 +75,8 @@ export const PROBLEM_CODES = {
   'joint/ends-apart': 'ends that should meet lie apart',
   'joint/open-throat': 'the trunk is not covered by the legs: an open area is left',
   'joint/merge-parallel': 'merge members that never meet',
+  'opening/off-the-run': 'a hole that does not lie wholly on the member it is in',
+  'opening/across-seam': 'a hole that lies over the seam of several members',
   'trim/outside': 'a trim outside the member',
   'trim/too-steep': 'a cut too steep for the tube',
   'layout/members-touch': 'members that overlap where no joint is',

@@ -1,5 +1,5 @@
 import { pieceNames } from './elbow-names.ts';
-import type { EndRef, JointSpec, MemberSpec, PlateSpec, ToolSpec } from './job.ts';
+import type { EndRef, JointSpec, MemberSpec, OpeningSpec, PlateSpec, ToolSpec } from './job.ts';
 import { jointEnds } from './joint-spec.ts';
 import { plateNames } from './plate-spec.ts';
 import type { JobPath, Problem } from './problem.ts';
@@ -18,6 +18,7 @@ export interface Parts {
   readonly joints: readonly JointSpec[];
   readonly tools: readonly ToolSpec[];
   readonly plates: readonly PlateSpec[];
+  readonly openings: readonly OpeningSpec[];
 }
 
 /** Rules between the parts: names that are not there, members defined through themselves, ends cut twice. */
@@ -30,6 +31,9 @@ export function referenceProblems(parts: Parts): Problem[] {
     ...sameNames(parts),
     ...parts.tools.flatMap((tool) => toolReferences(tool, parts)),
     ...parts.plates.flatMap((plate) => plateReferences(plate, parts)),
+    ...parts.openings.flatMap(({ on, path }) =>
+      unknown(on, { kind: 'member', names: parts.members, path: [...path, 'on'] }),
+    ),
   ];
 }
 

@@ -4,6 +4,7 @@ import { jointSchema } from './joint-schema.ts';
 import { keepOutSchema } from './keep-out-schema.ts';
 import { COUNTS, LENGTHS } from './limits.ts';
 import { memberSchema } from './member-schema.ts';
+import { openingSchema } from './opening-schema.ts';
 import { plateSchema } from './plate-schema.ts';
 import { sectionSchema } from './section-schema.ts';
 import { shopSchema } from './shop-schema.ts';
@@ -19,6 +20,7 @@ export interface JobParts {
   readonly tool: z.ZodType;
   readonly keepOut: z.ZodType;
   readonly plate: z.ZodType;
+  readonly opening: z.ZodType;
 }
 
 export const partSchemas = (units: Units) => ({
@@ -29,6 +31,7 @@ export const partSchemas = (units: Units) => ({
   tool: toolSchema(units),
   keepOut: keepOutSchema(units),
   plate: plateSchema(units),
+  opening: openingSchema(units),
 });
 
 /** The top of a job over the given parts. */
@@ -52,6 +55,10 @@ const jobOver = (parts: JobParts, units: Units) =>
         description:
           'Printed tools: auto gives each cut end what suits it; or a list, where auto stands for every cut end that the list names no tool for. Default auto.',
       }),
+    openings: z.record(partName(), parts.opening).optional().meta({
+      description: 'Holes that no branch makes, by name.',
+      maxProperties: COUNTS.openings,
+    }),
     'keep-out': z.record(partName(), parts.keepOut).optional().meta({
       description: 'What the tubes must stay clear of, by name.',
       maxProperties: COUNTS.keepOuts,
@@ -78,7 +85,16 @@ export const jobSchema = (units: Units) => jobOver(partSchemas(units), units);
 export function topSchema(units: Units) {
   const later = z.unknown();
   return jobOver(
-    { shop: later, section: later, member: later, joint: later, tool: later, keepOut: later, plate: later },
+    {
+      shop: later,
+      section: later,
+      member: later,
+      joint: later,
+      tool: later,
+      keepOut: later,
+      plate: later,
+      opening: later,
+    },
     units,
   );
 }

@@ -26,7 +26,12 @@ export function kindOf(value: unknown): string {
   return `the text ${quoted(String(value))}`;
 }
 
-const NAMED: Readonly<Record<string, string>> = { sections: 'section', members: 'member', 'keep-out': 'keep-out' };
+const NAMED: Readonly<Record<string, string>> = {
+  sections: 'section',
+  members: 'member',
+  'keep-out': 'keep-out',
+  openings: 'opening',
+};
 const ORDINARY: Readonly<Record<string, string>> = { joints: 'joint', tools: 'tool' };
 
 /** A field by name and owner, as a person would say it: "od of leg", "gap of joint 2", "clr of trunk, run item 3". */

@@ -3,7 +3,7 @@ import { elbowMiterDeg, heelOf, middlePieceLength, outOf, weldedUp } from '../ge
 import { perimeter } from '../geometry/section.ts';
 import type { Deg, Mm } from '../geometry/vector.ts';
 import { elbowName, goreName } from '../job/elbow-names.ts';
-import type { EndRef, Job, JointSpec, MiterJoint, ToolSpec, TrimJoint } from '../job/job.ts';
+import type { EndRef, Job, JointSpec, MiterJoint, OpeningSpec, ToolSpec, TrimJoint } from '../job/job.ts';
 import { ANGLES } from '../job/limits.ts';
 import { figure, type JobPath, type Outcome, type Problem } from '../job/problem.ts';
 import type { Elbow, Member } from './solution.ts';
@@ -29,7 +29,11 @@ export function weldUpElbows(job: Job, members: readonly Member[]): Outcome<Weld
   const joints = [...moved, ...parted.flatMap(({ welds }) => welds)];
   const tools = job.tools === 'auto' ? job.tools : job.tools.map((tool) => toolOn(tool, piecesOf));
   const pieces = parted.flatMap((part) => part.pieces);
-  return { value: { job: { ...job, joints, tools }, members: pieces, elbows }, problems };
+  const openings = job.openings?.map((spec) => openingOn(spec, piecesOf));
+  return {
+    value: { job: { ...job, joints, tools, ...(openings ? { openings } : {}) }, members: pieces, elbows },
+    problems,
+  };
 }
 
 type PiecesOf = ReadonlyMap<string, readonly Member[]>;
@@ -118,6 +122,18 @@ function carriedOver(joint: JointSpec, piecesOf: PiecesOf): JointSpec {
     case 'butt':
       return { ...joint, ends: [on(joint.ends[0]), on(joint.ends[1])] };
   }
+}
+
+/** A hole is in the piece that its place falls on; lengths run over the weld points. */
+function openingOn(spec: OpeningSpec, piecesOf: PiecesOf): OpeningSpec {
+  const pieces = piecesOf.get(spec.on) ?? [];
+  let before = 0;
+  for (const [i, { name, centerline }] of pieces.entries()) {
+    if (spec.at <= before + centerline.length || i === pieces.length - 1)
+      return { ...spec, on: name, at: spec.at - before };
+    before += centerline.length;
+  }
+  return spec;
 }
 
 /** Lengths and bends of a trim are counted from the member's start; those of the piece, from the piece's. */

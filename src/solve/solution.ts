@@ -2,7 +2,7 @@ import type { BendSegment, Centerline } from '../geometry/centerline.ts';
 import type { SweptSolid } from '../geometry/distance.ts';
 import type { Section } from '../geometry/section.ts';
 import type { Deg, Mm, Vec3 } from '../geometry/vector.ts';
-import type { Job, MemberSpec, Plane } from '../job/job.ts';
+import type { Job, MemberSpec, OpeningEdge, Plane } from '../job/job.ts';
 import type { JobPath } from '../job/problem.ts';
 import type { Plate } from './plates/plate.ts';
 
@@ -14,6 +14,7 @@ export interface Solution {
   readonly ends: readonly CutEnd[];
   readonly merges: readonly MergeReport[];
   readonly elbows: readonly Elbow[];
+  readonly openings: readonly Opening[];
   readonly pieces: readonly Piece[];
   /** How near the tubes come to each keep-out of the job. */
   readonly keepOut: readonly KeepOutReport[];
@@ -161,6 +162,40 @@ export interface Elbow {
   /** End piece, middle pieces, end piece, by name; one more than welds. */
   readonly pieces: readonly string[];
   readonly path: JobPath;
+}
+
+/** A hole in a member: where an opened cope meets its run, or one asked for by itself. */
+export interface Opening {
+  /** What makes it: `branch-end`, or its own name. */
+  readonly name: string;
+  readonly run: Member;
+  /** The branch, or a bar of the hole's shape; its generators run along the walls of the hole. */
+  readonly cutter: Member;
+  readonly end: EndDefinition;
+  /** Surface of the cutter that makes the hole. */
+  readonly edge: OpeningEdge;
+  /** Where the cutter's axis goes through the outside of the run. */
+  readonly center: { readonly s: Mm; readonly u: number; readonly point: Vec3 };
+  /** Edge on the outside of the run, closed. */
+  readonly outside: readonly OpeningSample[];
+  /** Where the same lines go through the run's bore; absent where the hole does not open into it all round. */
+  readonly inside?: readonly OpeningSample[];
+  /** Reach of the outside edge from the center, along the run and round it: negative first. */
+  readonly along: readonly [Mm, Mm];
+  readonly around: readonly [Mm, Mm];
+  readonly path: JobPath;
+}
+
+export interface OpeningSample {
+  /** Of the cutter's outline. */
+  readonly v: number;
+  /** On the run; u goes on past 0 and 1 where the hole lies over the witness line. */
+  readonly s: Mm;
+  readonly u: number;
+  /** From the center: round the outside clockwise looking along, and along the run's own line toward its end. */
+  readonly x: Mm;
+  readonly y: Mm;
+  readonly point: Vec3;
 }
 
 /** One piece of tube to cut; lengths along the centerline, between the extreme outside generators of its two ends. */

@@ -9,6 +9,7 @@ import { miterEnds } from './joints/miter.ts';
 import { buttEnds, trimEnd } from './joints/trim.ts';
 import { layOut } from './layout.ts';
 import { layoutChecks } from './layout-checks.ts';
+import { solveOpenings } from './openings.ts';
 import { cutPieces } from './pieces.ts';
 import { solvePlates } from './plates/plates.ts';
 import type { CutEnd, EndDefinition, Member, Solution } from './solution.ts';
@@ -41,6 +42,9 @@ export function solveJob(given: Job, known?: KnownCuts): Outcome<Solution> {
     ...merges.flatMap((merge) => merge.problems),
   ];
   if (hasErrors(problems)) return { problems };
+  const holes = solveOpenings({ job, members, ends: cut.ends, pieces: pieces.pieces });
+  problems.push(...holes.problems);
+  if (hasErrors(problems)) return { problems };
   const checks = layoutChecks(job, pieces.pieces);
   problems.push(...checks.problems);
   if (hasErrors(problems)) return { problems };
@@ -51,6 +55,7 @@ export function solveJob(given: Job, known?: KnownCuts): Outcome<Solution> {
       ends: cut.ends,
       merges: merges.map((merge) => merge.report),
       elbows,
+      openings: holes.openings,
       pieces: pieces.pieces,
       keepOut: checks.keepOut,
       plates: plates.plates,

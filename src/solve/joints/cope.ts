@@ -29,7 +29,8 @@ export function copeEnd(joint: CopeJoint, memberNamed: MemberLookup, flats: read
         kind: 'solid',
         id: member.name,
         solid: solidOf(member, flats, runs.length > 1),
-        gap: joint.gap + shared,
+        // A branch set into its hole ends flush with the inside of the run.
+        gap: joint.gap + shared - (joint.open === 'outside' ? member.section.wall : 0),
       }) as const,
   );
   problems.push(
