@@ -1,5 +1,7 @@
 import type { CutTable, EndRow, MergeRow, PieceRow } from '../export/cut-table.ts';
 import { type ElbowRow, elbowTables, elbowTitle } from '../export/elbow-rows.ts';
+import { openingTables, openingTitle } from '../export/opening-rows.ts';
+import type { SheetTable } from '../export/sheet-blocks.ts';
 import {
   angleFigure,
   isSquare,
@@ -20,6 +22,11 @@ export function cutTableText(table: CutTable): string {
     `${table.job}: lengths in ${units === 'mm' ? 'mm' : 'in, with the nearest 64th'}, angles in degrees`,
     ...table.pieces.flatMap((piece) => ['', ...pieceLines(piece, units)]),
     ...table.elbows.flatMap((elbow) => ['', ...elbowLines(elbow, units)]),
+    ...table.openings.flatMap((row) => [
+      '',
+      ...wrapped(openingTitle(row), 0),
+      ...tableLines(openingTables(row, units)),
+    ]),
     ...table.merges.flatMap((merge) => ['', ...mergeLines(merge, units)]),
   ];
   return `${lines.join('\n')}\n`;
@@ -128,11 +135,14 @@ function ordinateLines({ ordinates }: EndRow, piece: PieceRow, units: Units): re
 
 const elbowLines = (row: ElbowRow, units: Units): readonly string[] => [
   ...wrapped(elbowTitle(row, units), 0),
-  ...elbowTables(row, units).flatMap(({ title, heads, sides, rows }) => [
-    ...(title === undefined ? [] : wrapped(`${title}:`, 2)),
-    ...columns({ heads: heads.length > 0 ? heads : ['', ''], sides, rows, indent: title === undefined ? 2 : 4 }),
-  ]),
+  ...tableLines(elbowTables(row, units)),
 ];
+
+const tableLines = (tables: readonly SheetTable[]): readonly string[] =>
+  tables.flatMap(({ title, heads, sides, rows }) => [
+    ...(title === undefined ? [] : wrapped(title.endsWith(".") ? title : `${title}:`, 2)),
+    ...columns({ heads: heads.length > 0 ? heads : ['', ''], sides, rows, indent: title === undefined ? 2 : 4 }),
+  ]);
 
 /** Bore areas are given in the square of the job's unit. */
 function mergeLines(merge: MergeRow, units: Units): readonly string[] {

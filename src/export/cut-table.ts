@@ -7,6 +7,7 @@ import { cutAt } from '../solve/generator.ts';
 import type { CutEnd, EndName, Member, MergeReport, Piece, Solution, Solving } from '../solve/solution.ts';
 import { type BendingRows, bendingRows, type PointRow, pointRows } from './bending-rows.ts';
 import { type ElbowRow, elbowRow } from './elbow-rows.ts';
+import { type OpeningRow, openingRow } from './opening-rows.ts';
 
 /** Every number the person at the saw and the bender needs; lengths mm, angles degrees, areas mm^2. */
 export interface CutTable {
@@ -15,6 +16,7 @@ export interface CutTable {
   readonly pieces: readonly PieceRow[];
   readonly merges: readonly MergeRow[];
   readonly elbows: readonly ElbowRow[];
+  readonly openings: readonly OpeningRow[];
 }
 
 export interface PieceRow {
@@ -109,6 +111,7 @@ export function cutTable(solution: Solution): CutTable {
       openArea: merge.cusps.reduce((sum, cusp) => sum + cusp.area, 0),
     })),
     elbows: solution.elbows.map((elbow) => elbowRow(elbow, solution)),
+    openings: solution.openings.map((opening) => openingRow(opening, solution)),
   };
 }
 

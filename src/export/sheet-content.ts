@@ -8,6 +8,7 @@ import { CAUTIONS } from './sheet-cautions.ts';
 import { elbowsPart } from './sheet-elbows.ts';
 import { lengthFigure, plain, type Units } from './sheet-figures.ts';
 import { mergesPart } from './sheet-merges.ts';
+import { openingsPart } from './sheet-openings.ts';
 import { cutName, pieceSection, tubeName } from './sheet-pieces.ts';
 import { platesPart } from './sheet-plates.ts';
 import type { JobSheetOptions, SheetPart, SheetSource } from './sheet-source.ts';
@@ -80,6 +81,7 @@ const PARTS: readonly SheetPart[] = [
   cautionsPart,
   piecesPart,
   elbowsPart,
+  openingsPart,
   mergesPart,
   platesPart,
   toolsPart,

@@ -29,6 +29,7 @@ export const cutListSchema = (): JsonSchema => ({
     pieces: list(ref('piece'), 'pieces of tube to cut, in the order of the members'),
     merges: list(ref('merge'), 'where several members run into one'),
     elbows: list(ref('elbow'), 'turns welded up of straight pieces'),
+    openings: list(ref('opening'), 'holes in the tubes'),
   }),
   $defs: {
     section: section(),
@@ -38,6 +39,7 @@ export const cutListSchema = (): JsonSchema => ({
     solving: solving(),
     merge: merge(),
     elbow: elbow(),
+    opening: opening(),
   },
 });
 
@@ -251,3 +253,23 @@ const elbow = (): JsonSchema => {
     },
   );
 };
+
+const opening = (): JsonSchema =>
+  fields({
+    opening: text('name of the hole: the end of the branch, or its own'),
+    on: text('name of the piece it is in'),
+    edge: oneOf('what makes it: bore or outside of a branch, or its own shape', ['bore', 'outside', 'own']),
+    fromStart: mm('axis on the outside, along the centerline from the long point at the start'),
+    fromEnd: mm('the same from the long point at the end'),
+    turnDeg: deg('share of the turn from the witness line, clockwise looking from start to end'),
+    around: mm('the same round the outside'),
+    toStart: mm('edge from the axis, toward the start'),
+    toEnd: mm('toward the end'),
+    toLeft: mm('round the outside, counterclockwise'),
+    toRight: mm('clockwise'),
+    edgePoints: list(
+      fields({ around: mm('round the outside, clockwise'), along: mm('along the tube, toward its end') }),
+      'edge on the outside from the axis, even steps round what makes the hole',
+    ),
+    through: { type: 'boolean', description: 'the hole goes through the whole wall all round' },
+  });

@@ -9,8 +9,18 @@ export const CUT_LIST_VERSION = 2;
  * six decimals; no clock, no path.
  */
 export function cutListJson(table: CutTable, { madeBy }: { readonly madeBy: string }): string {
-  const { job, units, pieces, merges, elbows } = table;
-  const list = { format: CUT_LIST_FORMAT, version: CUT_LIST_VERSION, madeBy, job, units, pieces, merges, elbows };
+  const { job, units, pieces, merges, elbows, openings } = table;
+  const list = {
+    format: CUT_LIST_FORMAT,
+    version: CUT_LIST_VERSION,
+    madeBy,
+    job,
+    units,
+    pieces,
+    merges,
+    elbows,
+    openings,
+  };
   return `${JSON.stringify(list, (_, value) => (typeof value === 'number' ? rounded(value) : value), 2)}\n`;
 }
 
