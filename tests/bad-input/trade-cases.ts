@@ -52,6 +52,21 @@ export const UNIT_ROWS: readonly BadInput[] = [
     6,
     'degrees and minutes',
   ]),
+  row('an opening without a shape', job({ more: 'openings:\n  tap: { on: a, at: 90, toward: up }' }), [
+    'field/missing',
+    8,
+    'round, slot or rectangle',
+  ]),
+  row(
+    'an opening in a member that is not there',
+    job({ more: 'openings:\n  tap: { on: c, at: 90, toward: up, round: 10 }' }),
+    ['reference/unknown', 8, 'no member "c"'],
+  ),
+  row(
+    'corners of a round opening',
+    job({ more: 'openings:\n  tap: { on: a, at: 90, toward: up, round: 10, corner: 2 }' }),
+    ['field/conflict', 8, 'only a rectangle has corners'],
+  ),
   row(
     'an elbow with welds and pieces',
     run('    { straight: 100 }, { elbow: { clr: 90, angle: 90, toward: left, welds: 3, pieces: 4 } }'),

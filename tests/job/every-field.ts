@@ -62,6 +62,10 @@ joints:
   - merge: { legs: [leg-left.end, leg-right.end], trunk: trunk.start, gap: 0 }
   - trim: { end: leg-left.start, into-bend: 37, bend: 1 }
   - trim: { end: frame-rail.end, at: 30, miter: 30, long-point: right }
+openings:
+  tap: { on: brace, at: 90, toward: right, lean: 20, round: 12 }
+  window: { on: brace, at: 60, toward: up, rectangle: [30, 20], corner: 3 }
+  slot: { on: brace, at: 120, toward: 45, slot: [30, 8] }
 tools:
   - saw-guide: { end: frame-rail.end, saw: chop-saw, name: my-guide, datum: end, grip: 60 }
   - marking-gauge: brace.end

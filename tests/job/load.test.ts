@@ -143,7 +143,7 @@ describe('a job that uses every field', () => {
         kind: 'cope',
         name: 'cope-brace-end',
         gap: 0.5,
-        open: true,
+        open: 'bore',
         branch: { member: 'brace', end: 'end' },
         runs: [{ member: 'trunk' }, { member: 'frame-rail' }],
       },

@@ -31,6 +31,7 @@ describe('the JSON Schema for editors', () => {
       'members',
       'joints',
       'tools',
+      'openings',
       'keep-out',
       'clearance',
       'plates',
