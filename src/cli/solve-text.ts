@@ -140,7 +140,7 @@ const elbowLines = (row: ElbowRow, units: Units): readonly string[] => [
 
 const tableLines = (tables: readonly SheetTable[]): readonly string[] =>
   tables.flatMap(({ title, heads, sides, rows }) => [
-    ...(title === undefined ? [] : wrapped(title.endsWith(".") ? title : `${title}:`, 2)),
+    ...(title === undefined ? [] : wrapped(title.endsWith('.') ? title : `${title}:`, 2)),
     ...columns({ heads: heads.length > 0 ? heads : ['', ''], sides, rows, indent: title === undefined ? 2 : 4 }),
   ]);
 
