@@ -3,7 +3,10 @@ import type { Section } from '../geometry/section.ts';
 import type { Shape } from '../geometry/shape-distance.ts';
 import type { Deg, Mm, Vec2, Vec3 } from '../geometry/vector.ts';
 import type { BenchToolSpec } from './bench-tools.ts';
+import type { OpeningEdge, OpeningSpec } from './opening.ts';
 import type { JobPath } from './problem.ts';
+
+export type { OpeningEdge, OpeningShape, OpeningSpec } from './opening.ts';
 
 /** A job as read and checked field by field: all lengths mm, all angles degrees, every default filled in. */
 export interface Job {
@@ -270,27 +273,6 @@ export interface TrimJoint extends JointBase {
   /** Side of the long point, degrees clockwise from up; used with a miter angle. */
   readonly longPointDeg: Deg;
 }
-
-export type OpeningEdge = 'bore' | 'outside';
-
-/** A hole in a member, its axis through the centerline. */
-export interface OpeningSpec extends Located {
-  readonly name: string;
-  readonly on: string;
-  /** Where its axis meets the centerline, from the member's start. */
-  readonly at: Mm;
-  /** Side of the tube, degrees clockwise from up, looking along the heading. */
-  readonly towardDeg: Deg;
-  /** Lean of its axis from square, toward the member's end. */
-  readonly leanDeg: Deg;
-  readonly shape: OpeningShape;
-}
-
-/** Sizes across its axis: along the tube, and square to that. */
-export type OpeningShape =
-  | { readonly kind: 'round'; readonly od: Mm }
-  | { readonly kind: 'slot'; readonly along: Mm; readonly around: Mm }
-  | { readonly kind: 'rectangle'; readonly along: Mm; readonly around: Mm; readonly cornerRadius: Mm };
 
 export type DatumChoice = 'auto' | 'end' | 'stock' | 'mark';
 
