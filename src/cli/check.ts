@@ -30,7 +30,7 @@ export async function checkCommand(io: Io, args: readonly string[], options: Rea
         const problems = [...solved.problems, ...designed.problems];
         return { ...solved, problems, ...(designed.value ? { tools: designed.value } : {}) };
       },
-      text: checkText,
+      text: (checked, label) => (options.quiet ? '' : checkText(checked, label)),
       json: checkJson,
     },
   });
@@ -41,7 +41,10 @@ function checkText(checked: Checked, label: string): string {
   if (!job || !source) return '';
   const { units } = job;
   const lines = [
-    `${label}: job ${job.name}, ${units === 'mm' ? 'millimeters' : 'inches'}: ${countsOf(checked.problems)}`,
+    ...wrapped(
+      `${label}: job ${job.name}, ${units === 'mm' ? 'millimeters' : 'inches'}: ${countsOf(checked.problems)}`,
+      0,
+    ),
     '',
     'shop',
     ...columns({

@@ -1,3 +1,5 @@
+import { WIDTH, wrapText } from '../job/wrap-text.ts';
+
 /** Which side a column is set to; numbers stand right. */
 export type Side = 'left' | 'right';
 
@@ -9,9 +11,36 @@ export interface Columns {
   readonly indent?: number;
 }
 
-/** Plain table: columns as wide as they must be, two spaces between them, no rules; a line each. */
-export function columns({ heads, sides, rows, indent = 2 }: Columns): readonly string[] {
-  const all = heads.some((head) => head !== '') ? [heads, ...rows] : rows;
+/**
+ * Plain table: columns as wide as they must be, two spaces between them, no rules; a line each. Rows that would be wider
+ * than a terminal have their first cell on a line of its own and the others below it.
+ */
+export const columns = (table: Columns): readonly string[] => linesOfRows(table).flat();
+
+/** Lines of each row, the heads' first where there are any. */
+function linesOfRows(table: Columns): readonly (readonly string[])[] {
+  const whole = oneLineEach(table);
+  if (whole.every((line) => line.length <= WIDTH) || table.heads.length < 2) return whole.map((line) => [line]);
+  const { heads, sides, rows, indent = 2 } = table;
+  const others = linesOfRows({
+    heads: heads.slice(1),
+    sides: sides.slice(1),
+    rows: rows.map((row) => row.slice(1)),
+    indent: indent + 4,
+  });
+  const top = [...(hasHeads(table) ? [heads[0] ?? ''] : []), ...rows.map(([cell = '']) => cell)];
+  // Heads that only the first column has leave no line behind.
+  return top.map((cell, i) => [
+    `${' '.repeat(indent)}${cell}`.trimEnd(),
+    ...(others[others.length - top.length + i] ?? []).filter((line) => line !== ''),
+  ]);
+}
+
+const hasHeads = ({ heads }: Columns): boolean => heads.some((head) => head !== '');
+
+function oneLineEach(table: Columns): readonly string[] {
+  const { heads, sides, rows, indent = 2 } = table;
+  const all = hasHeads(table) ? [heads, ...rows] : rows;
   const widths = heads.map((_, i) => Math.max(0, ...all.map((row) => (row[i] ?? '').length)));
   return all.map((row) => {
     const cells = widths.map((width, i) => {
@@ -22,17 +51,5 @@ export function columns({ heads, sides, rows, indent = 2 }: Columns): readonly s
   });
 }
 
-export const WIDTH = 80;
-
 /** Words set in lines of at most 80 columns, each behind the indent. */
-export function wrapped(text: string, indent: number): readonly string[] {
-  const lines: string[] = [];
-  let line = '';
-  for (const word of text.split(' ')) {
-    if (line !== '' && indent + line.length + 1 + word.length > WIDTH) {
-      lines.push(`${' '.repeat(indent)}${line}`);
-      line = word;
-    } else line = line === '' ? word : `${line} ${word}`;
-  }
-  return [...lines, `${' '.repeat(indent)}${line}`];
-}
+export const wrapped = (text: string, indent: number): readonly string[] => wrapText(text, { indent });

@@ -10,6 +10,7 @@ import { variantsIn } from './variants.ts';
 export interface ReadingOptions {
   readonly set: readonly string[];
   readonly json: boolean;
+  readonly quiet: boolean;
 }
 
 interface Reader {

@@ -102,6 +102,10 @@ and short point, marks within a bend, or the ordinates of a curved cut at every
 the bore areas and what the trunk leaves open. Lengths in the job's units,
 inches also to the nearest 64th. In the JSON: mm, degrees and mm^2.
 
+A miter is drawn from the side; a curved cut once round the tube, unrolled, the
+tube you keep below it; to scale but for deep ones. With a locale of UTF-8 in
+braille signs, else in ASCII.
+
 Examples:
   kerfwright solve rail.yaml
   kerfwright solve rail.yaml --set members.rail.run.0.straight=250mm

@@ -1,5 +1,6 @@
 import type { Problem } from '../job/problem.ts';
 import { renderProblems, visible } from '../job/render.ts';
+import { WIDTH, wrapText } from '../job/wrap-text.ts';
 import type { Io } from './io.ts';
 import { colored, counted } from './terminal.ts';
 
@@ -21,14 +22,15 @@ export function tellProblems(
   const options = {
     fileName: told.label,
     color: colored(io, io.stderr),
+    width: WIDTH,
     ...(told.text === undefined ? {} : { text: told.text }),
   };
   const sets = (told.sets ?? []).map((set) => ` --set ${visible(set)}`).join('');
   const variant = told.variant === undefined ? '' : `, variant ${visible(told.variant)}`;
   const outcome = told.outcome === undefined ? '' : `; ${told.outcome}`;
-  io.stderr.write(
-    `${renderProblems(told.problems, options)}\n\n${visible(told.label)}${variant}${sets === '' ? '' : ` with${sets}`}: ${countsOf(told.problems)}${outcome}\n`,
-  );
+  const account = `${visible(told.label)}${variant}${sets === '' ? '' : ` with${sets}`}: ${countsOf(told.problems)}${outcome}`;
+  const lines = wrapText(account, { indent: 0, hanging: 2 });
+  io.stderr.write(`${renderProblems(told.problems, options)}\n\n${lines.join('\n')}\n`);
 }
 
 /** `2 errors, 1 warning`. */

@@ -135,18 +135,23 @@ function addBuild(program: Command, io: Io, done: Done): void {
 }
 
 function addReading(program: Command, io: Io, done: Done): void {
-  const reading = (name: 'check' | 'solve', texts: { summary: string; description: string; after: string }): Command =>
+  const reading = (
+    name: 'check' | 'solve',
+    texts: { summary: string; description: string; quiet: string; after: string },
+  ): Command =>
     program
       .command(name)
       .summary(texts.summary)
       .description(texts.description)
       .argument('<job...>', 'job files, folders of them, or - for standard input')
       .addOption(setOption())
+      .option('-q, --quiet', texts.quiet, false)
       .option('--json', 'one JSON document on stdout', false)
       .addHelpText('after', texts.after);
   reading('check', {
     summary: 'find what is wrong with a job; show settings, layout and tools',
     description: 'Reads and solves each job file and writes no file.',
+    quiet: 'only what is wrong',
     after: AFTER_CHECK,
   }).action(async (args: string[], options) => {
     const { checkCommand } = await import('./check.ts');
@@ -155,6 +160,7 @@ function addReading(program: Command, io: Io, done: Done): void {
   reading('solve', {
     summary: 'print every length, angle and cut of a job',
     description: 'Prints the cut table of each job file: stock, miters, marks in bends, ordinates, bending.',
+    quiet: 'numbers only, no drawings of the cuts',
     after: AFTER_SOLVE,
   }).action(async (args: string[], options) => {
     const { solveCommand } = await import('./solve.ts');

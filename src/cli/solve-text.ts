@@ -11,16 +11,20 @@ import {
   sectionText,
   type Units,
 } from '../export/sheet-figures.ts';
+import type { EndName } from '../solve/solution.ts';
 import { bendingLines, pointLines } from './bending-text.ts';
 import { columns, wrapped } from './columns.ts';
 import { solvingTexts } from './solving-text.ts';
 
-/** The cut table for reading: at most 80 columns wide, lengths in the job's unit. */
-export function cutTableText(table: CutTable): string {
+/** What a cut looks like, in letters; no line where there is nothing to see. */
+export type CutPictures = (member: string, end: EndName) => readonly string[];
+
+/** The cut table for reading: at most 80 columns wide, lengths in the job's unit, with drawings of the cuts where wanted. */
+export function cutTableText(table: CutTable, pictures: CutPictures = () => []): string {
   const { units } = table;
   const lines = [
-    `${table.job}: lengths in ${units === 'mm' ? 'mm' : 'in, with the nearest 64th'}, angles in degrees`,
-    ...table.pieces.flatMap((piece) => ['', ...pieceLines(piece, units)]),
+    ...wrapped(`${table.job}: lengths in ${units === 'mm' ? 'mm' : 'in, with the nearest 64th'}, angles in degrees`, 0),
+    ...table.pieces.flatMap((piece) => ['', ...pieceLines(piece, units, pictures)]),
     ...table.elbows.flatMap((elbow) => ['', ...elbowLines(elbow, units)]),
     ...table.openings.flatMap((row) => [
       '',
@@ -32,7 +36,7 @@ export function cutTableText(table: CutTable): string {
   return `${lines.join('\n')}\n`;
 }
 
-function pieceLines(piece: PieceRow, units: Units): readonly string[] {
+function pieceLines(piece: PieceRow, units: Units, pictures: CutPictures): readonly string[] {
   const named = [
     piece.member,
     sectionText(piece.section, units),
@@ -56,7 +60,10 @@ function pieceLines(piece: PieceRow, units: Units): readonly string[] {
     ...wrapped(named.filter((part) => part !== '').join(', '), 0),
     ...lengths,
     ...(piece.solving ? solvingTexts(piece.solving, units).flatMap((text) => wrapped(text, 4)) : []),
-    ...piece.ends.flatMap((end) => endLines(end, piece, units)),
+    ...piece.ends.flatMap((end) => [
+      ...endLines(end, piece, units),
+      ...pictures(piece.member, end.end).map((line) => `      ${line}`.trimEnd()),
+    ]),
     ...(piece.bending ? bendingLines(piece.bending, units) : []),
     ...pointLines(piece.points, units),
   ];

@@ -1,3 +1,4 @@
+import type { Letters } from './dot-canvas.ts';
 import type { Io, Sink } from './io.ts';
 
 /** Exit codes, the same for every command. */
@@ -22,6 +23,12 @@ export const worst = (codes: readonly ExitCode[]): ExitCode =>
 
 /** Color only on a terminal that can show it, and not where NO_COLOR is set to anything. */
 export const colored = (io: Io, sink: Sink): boolean => sink.isTerminal && !io.env.NO_COLOR && io.env.TERM !== 'dumb';
+
+/** Signs that whoever reads the output can show: more than ASCII only where the locale says UTF-8 (POSIX order of names). */
+export function lettersOf({ env }: Io): Letters {
+  const locale = env.LC_ALL || env.LC_CTYPE || env.LANG || '';
+  return /utf-?8/i.test(locale) ? 'unicode' : 'ascii';
+}
 
 /** One JSON document, two spaces, ASCII controls and line separators escaped. */
 export const jsonText = (value: unknown): string =>

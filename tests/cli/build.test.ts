@@ -187,7 +187,7 @@ describe('build', () => {
     // The assembly is a picture of the whole job.
     await place.kerfwright(['build', 'rail.yaml', '--format', 'png']);
     expect(made('out/rail')).toEqual(
-      ['manifest.json', 'rail-assembly.png', ...RAIL_TOOLS.map((tool) => `${tool}.png`)].sort(),
+      ['manifest.json', 'rail-assembly.png', `${GUIDE}.3mf`, ...RAIL_TOOLS.map((tool) => `${tool}.png`)].sort(),
     );
   });
 
