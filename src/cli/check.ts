@@ -1,5 +1,6 @@
 import { solvingRow } from '../export/cut-table.ts';
 import { angleFigure, isSquare, lengthText, sectionText, type Units } from '../export/sheet-figures.ts';
+import { boughtText } from '../export/stock-rows.ts';
 import type { Member, Solution, Solving } from '../solve/solution.ts';
 import type { Tool } from '../tooling/tool.ts';
 import { columns, wrapped } from './columns.ts';
@@ -55,6 +56,7 @@ function checkText(checked: Checked, label: string): string {
     ...(solution ? ['', 'members', ...solution.members.flatMap((member) => memberLines(member, units))] : []),
     ...(solution ? endLines(solution) : []),
     ...(solution ? keepOutLines(solution) : []),
+    ...(solution ? stockLines(solution) : []),
     ...(tools ? toolLines(tools) : []),
   ];
   return `${lines.join('\n')}\n`;
@@ -124,6 +126,11 @@ function keepOutLines({ keepOut, job: { units } }: Solution): readonly string[] 
   return ['', 'keep-outs', ...columns({ heads: ['', '', '', ''], sides: ['left', 'left', 'right', 'left'], rows })];
 }
 
+function stockLines({ stock, job: { units } }: Solution): readonly string[] {
+  if (stock.length === 0) return [];
+  return ['', 'stock to buy', ...stock.map((plan) => `  ${plan.section}: ${boughtText(plan, units)}`)];
+}
+
 function toolLines(tools: readonly Tool[]): readonly string[] {
   if (tools.length === 0) return ['', 'tools: none'];
   const rows = tools.map((tool) => [tool.name, tool.kind, tool.for, tool.saw?.name ?? '', tool.revision]);
@@ -166,6 +173,11 @@ function checkJson({ job, source, solution, tools }: Checked): object {
             cut: end.flat ? 'flat' : 'curved',
             miterDeg: end.flat ? rounded(end.flat.miterDeg) : null,
             bend: end.bend ? end.bend.index + 1 : null,
+          })),
+          stock: solution.stock.map(({ section, sticks, bends }) => ({
+            section,
+            lengths: sticks.map(({ length }) => rounded(length)),
+            bends: bends.map(({ bendAngleDeg }) => rounded(bendAngleDeg)),
           })),
           keepOut: solution.keepOut.map(({ name, wanted, nearest }) => ({
             name,

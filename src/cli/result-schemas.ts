@@ -1,6 +1,7 @@
 import {
   count,
   DRAFT,
+  deg,
   fields,
   gap,
   type JsonSchema,
@@ -10,6 +11,7 @@ import {
   oneOf,
   orNull,
   type Properties,
+  size,
   text,
   whole,
   yes,
@@ -88,6 +90,14 @@ export function checkSchema(): JsonSchema {
       shop: list(shopRow(), 'every setting of the shop'),
       members: list(member(), 'in the order of the file'),
       ends: list(end(), 'cut ends'),
+      stock: list(
+        fields({
+          section: text('of the stock'),
+          lengths: list(size('bought length'), 'to buy, one entry for each'),
+          bends: list(deg('of a bought bend'), 'to buy, one entry for each'),
+        }),
+        'what the job takes of each section whose stock it names',
+      ),
       keepOut: list(
         fields({
           name: text('of the keep-out'),

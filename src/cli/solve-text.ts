@@ -11,6 +11,8 @@ import {
   sectionText,
   type Units,
 } from '../export/sheet-figures.ts';
+import { planText, stockTables } from '../export/stock-rows.ts';
+import type { StockPlan } from '../solve/nesting/nesting.ts';
 import type { EndName } from '../solve/solution.ts';
 import { bendingLines, pointLines } from './bending-text.ts';
 import { columns, wrapped } from './columns.ts';
@@ -31,6 +33,7 @@ export function cutTableText(table: CutTable, pictures: CutPictures = () => []):
       ...wrapped(openingTitle(row), 0),
       ...tableLines(openingTables(row, units)),
     ]),
+    ...table.stock.flatMap((plan) => ['', ...stockLines(plan, units)]),
     ...table.merges.flatMap((merge) => ['', ...mergeLines(merge, units)]),
   ];
   return `${lines.join('\n')}\n`;
@@ -143,6 +146,11 @@ function ordinateLines({ ordinates }: EndRow, piece: PieceRow, units: Units): re
 const elbowLines = (row: ElbowRow, units: Units): readonly string[] => [
   ...wrapped(elbowTitle(row, units), 0),
   ...tableLines(elbowTables(row, units)),
+];
+
+const stockLines = (plan: StockPlan, units: Units): readonly string[] => [
+  ...wrapped(`stock of ${plan.section}: ${planText(plan, units)} A star: one pass makes the next cut too.`, 0),
+  ...tableLines(stockTables(plan, units)),
 ];
 
 const tableLines = (tables: readonly SheetTable[]): readonly string[] =>

@@ -14,9 +14,10 @@ export interface ToolSettings {
 
 /**
  * Left out of the hashes: places in the job file, which shape nothing; the curves, which follow from the stops, the member
- * and the chord tolerance; and the whole job, of which the parts a tool looks at are taken one by one.
+ * and the chord tolerance; the whole job, of which the parts a tool looks at are taken one by
+ * one; and what is bought and kept clear of, which no tool looks at.
  */
-const LEFT_OUT = new Set(['path', 'curves', 'solution']);
+const LEFT_OUT = new Set(['path', 'curves', 'solution', 'stock', 'keepOut', 'clearance']);
 
 /** SHA-256 over everything a tool and its files depend on: the same hash, the same bytes. */
 export function toolSource(request: ToolRequest, { program, madeBy, sourceDateEpoch }: ToolSettings): string {

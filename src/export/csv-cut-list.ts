@@ -2,6 +2,7 @@ import type { Section } from '../geometry/section.ts';
 import type { Deg, Mm } from '../geometry/vector.ts';
 import type { CutTable, EndRow, PieceRow } from './cut-table.ts';
 import { plainDecimal } from './number-format.ts';
+import { type StockPlace, stockPlaces } from './stock-rows.ts';
 
 type Cell = string | number | undefined;
 
@@ -20,14 +21,14 @@ const EIGHTHS = 8;
  * a decimal point. Distances run along the centerline from the long point of the piece's other end.
  */
 export function cutListCsv(table: CutTable): string {
-  const columns = columnsOf(table.units);
+  const columns = columnsOf(table.units, stockPlaces(table.stock));
   const rows = table.pieces.flatMap((piece) =>
     piece.ends.map((end) => columns.map((column) => cellText(column.cell(piece, end)))),
   );
   return [columns.map(({ head }) => cellText(head)), ...rows].map((cells) => `${cells.join(',')}\r\n`).join('');
 }
 
-function columnsOf(units: 'mm' | 'in'): readonly Column[] {
+function columnsOf(units: 'mm' | 'in', places: ReadonlyMap<string, StockPlace>): readonly Column[] {
   const length = (head: string, of: (piece: PieceRow, end: EndRow) => Mm | undefined): Column => ({
     head: `${head} ${units}`,
     cell: (piece, end) => {
@@ -44,6 +45,11 @@ function columnsOf(units: 'mm' | 'in'): readonly Column[] {
     },
   });
   const words = (head: string, cell: Column['cell']): Column => ({ head, cell });
+  const placeOn = (kind: StockPlace['kind'], member: string): StockPlace | undefined => {
+    const place = places.get(member);
+    return place?.kind === kind ? place : undefined;
+  };
+  const degrees = (deg: Deg | undefined): Cell => (deg === undefined ? undefined : Number(plainDecimal(deg, 4)));
   return [
     words('member', (piece) => piece.member),
     words('mirror of', (piece) => piece.mirrorOf),
@@ -54,6 +60,14 @@ function columnsOf(units: 'mm' | 'in'): readonly Column[] {
     words('material', (piece) => piece.material),
     length('stock length', (piece) => piece.stockLength),
     length('short length', (piece) => piece.shortLength),
+    words('cut from', ({ member }) => {
+      const place = places.get(member);
+      return place && `${place.kind} ${place.no}`;
+    }),
+    length('on stick from', ({ member }) => placeOn('stick', member)?.from),
+    length('on stick to', ({ member }) => placeOn('stick', member)?.to),
+    words('on bend from deg', ({ member }) => degrees(placeOn('bend', member)?.from)),
+    words('on bend to deg', ({ member }) => degrees(placeOn('bend', member)?.to)),
     words('end', (_, end) => end.end),
     words('cut', (_, end) => end.cut),
     words('joint', (_, end) => end.joint),

@@ -4,6 +4,7 @@ import { outlineToward } from '../geometry/outline-toward.ts';
 import { outlineAt, perimeter, type Section } from '../geometry/section.ts';
 import type { Deg, Mm } from '../geometry/vector.ts';
 import { cutAt } from '../solve/generator.ts';
+import type { StockPlan } from '../solve/nesting/nesting.ts';
 import type { CutEnd, EndName, Member, MergeReport, Piece, Solution, Solving } from '../solve/solution.ts';
 import { type BendingRows, bendingRows, type PointRow, pointRows } from './bending-rows.ts';
 import { type ElbowRow, elbowRow } from './elbow-rows.ts';
@@ -17,6 +18,8 @@ export interface CutTable {
   readonly merges: readonly MergeRow[];
   readonly elbows: readonly ElbowRow[];
   readonly openings: readonly OpeningRow[];
+  /** How the pieces come out of what is bought, for the sections whose stock the job names. */
+  readonly stock: readonly StockPlan[];
 }
 
 export interface PieceRow {
@@ -112,6 +115,7 @@ export function cutTable(solution: Solution): CutTable {
     })),
     elbows: solution.elbows.map((elbow) => elbowRow(elbow, solution)),
     openings: solution.openings.map((opening) => openingRow(opening, solution)),
+    stock: solution.stock,
   };
 }
 

@@ -8,6 +8,7 @@ import { CAUTIONS } from './sheet-cautions.ts';
 import { elbowsPart } from './sheet-elbows.ts';
 import { lengthFigure, plain, type Units } from './sheet-figures.ts';
 import { mergesPart } from './sheet-merges.ts';
+import { nestingPart } from './sheet-nesting.ts';
 import { openingsPart } from './sheet-openings.ts';
 import { cutName, pieceSection, tubeName } from './sheet-pieces.ts';
 import { platesPart } from './sheet-plates.ts';
@@ -77,6 +78,7 @@ const PARTS: readonly SheetPart[] = [
   headPart,
   cutListPart,
   stockPart,
+  nestingPart,
   warningsPart,
   cautionsPart,
   piecesPart,

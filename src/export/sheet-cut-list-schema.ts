@@ -15,6 +15,7 @@ import {
   text,
 } from './json-schema.ts';
 import { CUT_LIST_FORMAT, CUT_LIST_VERSION } from './sheet-cut-list.ts';
+import { stockDefs } from './stock-schema.ts';
 
 /** JSON Schema (draft 2020-12) of what `cutListJson` writes. */
 export const cutListSchema = (): JsonSchema => ({
@@ -30,6 +31,10 @@ export const cutListSchema = (): JsonSchema => ({
     merges: list(ref('merge'), 'where several members run into one'),
     elbows: list(ref('elbow'), 'turns welded up of straight pieces'),
     openings: list(ref('opening'), 'holes in the tubes'),
+    stock: list(
+      ref('stockPlan'),
+      'how the pieces come out of what is bought, for the sections whose stock the job names',
+    ),
   }),
   $defs: {
     section: section(),
@@ -40,6 +45,7 @@ export const cutListSchema = (): JsonSchema => ({
     merge: merge(),
     elbow: elbow(),
     opening: opening(),
+    ...stockDefs(),
   },
 });
 

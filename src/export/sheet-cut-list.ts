@@ -9,7 +9,7 @@ export const CUT_LIST_VERSION = 2;
  * six decimals; no clock, no path.
  */
 export function cutListJson(table: CutTable, { madeBy }: { readonly madeBy: string }): string {
-  const { job, units, pieces, merges, elbows, openings } = table;
+  const { job, units, pieces, merges, elbows, openings, stock } = table;
   const list = {
     format: CUT_LIST_FORMAT,
     version: CUT_LIST_VERSION,
@@ -20,6 +20,7 @@ export function cutListJson(table: CutTable, { madeBy }: { readonly madeBy: stri
     merges,
     elbows,
     openings,
+    stock,
   };
   return `${JSON.stringify(list, (_, value) => (typeof value === 'number' ? rounded(value) : value), 2)}\n`;
 }

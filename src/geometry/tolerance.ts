@@ -195,3 +195,12 @@ export const SAME_ARC: Mm = 5e-6;
 
 /** mm. How far a plate's arcs may lie from the true oblique section: a tenth of what a laser holds (0.05 to 0.1 mm, common practice). */
 export const PLATE_ARC: Mm = 0.005;
+
+/** mm. A piece may be longer than its room in the stock by this: rounding of lengths added up, far below what a saw holds. */
+export const STOCK_FIT: Mm = 1e-6;
+
+/** deg. Angles nearer than this are one setting of a saw, and one bought bend: a digital gauge shows 0.05. */
+export const SAME_ANGLE: Deg = 0.05;
+
+/** mm. Bought bends of a clr nearer than this are of the clr asked for: bending and measuring differ by more (common practice, from memory). */
+export const SAME_CLR: Mm = 0.5;

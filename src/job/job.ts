@@ -1,10 +1,11 @@
 import type { NominalBend } from '../geometry/centerline.ts';
 import type { Section } from '../geometry/section.ts';
-import type { Shape } from '../geometry/shape-distance.ts';
 import type { Deg, Mm, Vec2, Vec3 } from '../geometry/vector.ts';
 import type { BenchToolSpec } from './bench-tools.ts';
+import type { KeepOut } from './keep-out.ts';
 import type { OpeningEdge, OpeningSpec } from './opening.ts';
 import type { JobPath } from './problem.ts';
+import type { StockSpec } from './stock.ts';
 
 export type { OpeningEdge, OpeningShape, OpeningSpec } from './opening.ts';
 
@@ -28,13 +29,8 @@ export interface Job {
   /** Least distance between members that no joint joins; touching is all that is looked for where it is absent. */
   readonly clearance?: Mm;
   readonly plates: readonly PlateSpec[];
-}
-
-export interface KeepOut extends Located {
-  readonly name: string;
-  readonly shape: Shape;
-  /** Least distance of any tube. */
-  readonly clearance: Mm;
+  /** What is bought of each section, where the file says. */
+  readonly stock?: readonly StockSpec[];
 }
 
 /** Everything that points back into the file carries its path, so that later stages can name line and column. */

@@ -1,7 +1,7 @@
 import { frameFrom } from '../geometry/frame.ts';
 import type { Shape } from '../geometry/shape-distance.ts';
 import { distance, lerp, sub, unit } from '../geometry/vector.ts';
-import type { KeepOut } from './job.ts';
+import type { KeepOut } from './keep-out.ts';
 import type { RawKeepOut } from './keep-out-schema.ts';
 
 /** A keep-out as a shape in space; undefined where the file gave none, which is told already. */

@@ -15,6 +15,8 @@ import { partSchemas, topSchema } from './schema.ts';
 import { sectionSpec } from './section-spec.ts';
 import { applySets, applyVariant, type Overlaid, type Varied } from './sets.ts';
 import { shopSpec } from './shop-spec.ts';
+import type { StockSpec } from './stock.ts';
+import { stockSpec } from './stock-spec.ts';
 import { toolSpec } from './tool-spec.ts';
 import type { Units } from './units.ts';
 
@@ -137,6 +139,9 @@ function checkJob(fields: Fields): { job?: Job; problems: Problem[] } {
   const tools = keep(
     checkItems(fields.tools, { schema: schemas.tool, name: 'tools', spec: toolSpec, most: COUNTS.tools }),
   );
+  const stock = keep(
+    checkStock(entriesOf(fields.stock, COUNTS.sections), { schemas, units, sections: sections.specs }),
+  ).specs;
   const keepOut = keep(
     checkNamed(entriesOf(fields['keep-out'], COUNTS.keepOuts), {
       schema: schemas.keepOut,
@@ -165,6 +170,7 @@ function checkJob(fields: Fields): { job?: Job; problems: Problem[] } {
       tools: tools.specs,
       plates: plates.specs,
       openings,
+      stock,
     }),
   );
   if (!top.value || !shop || hasErrors(problems)) return { problems };
@@ -182,6 +188,7 @@ function checkJob(fields: Fields): { job?: Job; problems: Problem[] } {
     ...(about === undefined ? {} : { about }),
     ...(keepOut.length > 0 ? { keepOut } : {}),
     ...(openings.length > 0 ? { openings } : {}),
+    ...(stock.length > 0 ? { stock } : {}),
     ...(clearance === undefined ? {} : { clearance }),
   };
   return { job, problems };
@@ -203,7 +210,8 @@ const withoutEmpty = (fields: Fields): Fields =>
   Object.fromEntries(
     Object.entries(fields).filter(
       ([key, value]) =>
-        value !== null || !['about', 'shop', 'joints', 'tools', 'plates', 'keep-out', 'openings'].includes(key),
+        value !== null ||
+        !['about', 'shop', 'joints', 'tools', 'plates', 'keep-out', 'openings', 'stock'].includes(key),
     ),
   );
 
@@ -250,6 +258,24 @@ function checkMembers(
     const member = memberSpec({ name, raw: raw.value, units: context.units, section });
     problems.push(...member.problems);
     if (member.spec) specs.push(member.spec);
+  }
+  return { specs, problems };
+}
+
+function checkStock(
+  entries: Entries,
+  { schemas, sections }: Context & { sections: readonly SectionSpec[] },
+): { specs: StockSpec[]; problems: Problem[] } {
+  const specs: StockSpec[] = [];
+  const problems: Problem[] = [];
+  for (const [name, written] of entries) {
+    const raw = check(schemas.stock, written, ['stock', name]);
+    problems.push(...raw.problems);
+    if (!raw.value) continue;
+    const section = sections.find((s) => s.name === name)?.nominal;
+    const stock = stockSpec(name, { raw: raw.value, section });
+    problems.push(...stock.problems);
+    specs.push(stock.spec);
   }
   return { specs, problems };
 }
@@ -308,6 +334,7 @@ function sizeProblems(fields: Fields): Problem[] {
     { path: ['variants'], value: fields.variants, limit: COUNTS.variants },
     { path: ['keep-out'], value: fields['keep-out'], limit: COUNTS.keepOuts },
     { path: ['openings'], value: fields.openings, limit: COUNTS.openings },
+    { path: ['stock'], value: fields.stock, limit: COUNTS.sections },
   ];
   return parts.flatMap(({ path, value, limit }): Problem[] => {
     if (!isFields(value)) return [];

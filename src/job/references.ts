@@ -4,6 +4,7 @@ import { jointEnds } from './joint-spec.ts';
 import { plateNames } from './plate-spec.ts';
 import type { JobPath, Problem } from './problem.ts';
 import { unknownSaw } from './shop-spec.ts';
+import type { StockSpec } from './stock.ts';
 import { nameHint } from './suggest.ts';
 import { toolMembers, toolSections } from './tool-spec.ts';
 import { quoted } from './wording.ts';
@@ -19,6 +20,7 @@ export interface Parts {
   readonly tools: readonly ToolSpec[];
   readonly plates: readonly PlateSpec[];
   readonly openings: readonly OpeningSpec[];
+  readonly stock: readonly StockSpec[];
 }
 
 /** Rules between the parts: names that are not there, members defined through themselves, ends cut twice. */
@@ -34,6 +36,7 @@ export function referenceProblems(parts: Parts): Problem[] {
     ...parts.openings.flatMap(({ on, path }) =>
       unknown(on, { kind: 'member', names: parts.members, path: [...path, 'on'] }),
     ),
+    ...parts.stock.flatMap((stock) => stockReferences(stock, parts)),
   ];
 }
 
@@ -267,6 +270,12 @@ function plateReferences(plate: PlateSpec, { members, joints }: Parts): Problem[
   return merge === undefined
     ? missing
     : [...missing, ...unknown(merge, { kind: 'merge joint', names: merges, path: [...plate.path, 'filler'] })];
+}
+
+function stockReferences({ section, saw, path }: StockSpec, { sections, saws }: Parts): Problem[] {
+  const named = unknown(section, { kind: 'section', names: sections, path });
+  if (saw === undefined || !saws || saws.includes(saw)) return named;
+  return [...named, unknownSaw(saw, { names: saws, path: [...path, 'saw'] })];
 }
 
 function toolReferences(tool: ToolSpec, { members, sections, saws, memberSpecs }: Parts): Problem[] {

@@ -8,6 +8,7 @@ import { openingSchema } from './opening-schema.ts';
 import { plateSchema } from './plate-schema.ts';
 import { sectionSchema } from './section-schema.ts';
 import { shopSchema } from './shop-schema.ts';
+import { stockSchema } from './stock-schema.ts';
 import { toolSchema } from './tool-schema.ts';
 import type { Units } from './units.ts';
 
@@ -21,6 +22,7 @@ export interface JobParts {
   readonly keepOut: z.ZodType;
   readonly plate: z.ZodType;
   readonly opening: z.ZodType;
+  readonly stock: z.ZodType;
 }
 
 export const partSchemas = (units: Units) => ({
@@ -32,6 +34,7 @@ export const partSchemas = (units: Units) => ({
   keepOut: keepOutSchema(units),
   plate: plateSchema(units),
   opening: openingSchema(units),
+  stock: stockSchema(units),
 });
 
 /** The top of a job over the given parts. */
@@ -58,6 +61,10 @@ const jobOver = (parts: JobParts, units: Units) =>
     openings: z.record(partName(), parts.opening).optional().meta({
       description: 'Holes that no branch makes, by name.',
       maxProperties: COUNTS.openings,
+    }),
+    stock: z.record(z.string(), parts.stock).optional().meta({
+      description: 'What is bought of each section, by the name of the section: the pieces are nested into it.',
+      maxProperties: COUNTS.sections,
     }),
     'keep-out': z.record(partName(), parts.keepOut).optional().meta({
       description: 'What the tubes must stay clear of, by name.',
@@ -94,6 +101,7 @@ export function topSchema(units: Units) {
       keepOut: later,
       plate: later,
       opening: later,
+      stock: later,
     },
     units,
   );

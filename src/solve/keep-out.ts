@@ -1,6 +1,7 @@
 import { shapeDistance } from '../geometry/shape-distance.ts';
 import { MEMBERS_LAP } from '../geometry/tolerance.ts';
-import type { Job, KeepOut } from '../job/job.ts';
+import type { Job } from '../job/job.ts';
+import type { KeepOut } from '../job/keep-out.ts';
 import type { Problem } from '../job/problem.ts';
 import { lengthText } from '../job/wording.ts';
 import { middleOf } from './kept-tube.ts';

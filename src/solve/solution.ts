@@ -4,6 +4,7 @@ import type { Section } from '../geometry/section.ts';
 import type { Deg, Mm, Vec3 } from '../geometry/vector.ts';
 import type { Job, MemberSpec, OpeningEdge, Plane } from '../job/job.ts';
 import type { JobPath } from '../job/problem.ts';
+import type { StockPlan } from './nesting/nesting.ts';
 import type { Plate } from './plates/plate.ts';
 
 /** The job solved: numbers, frames and curves, never solids. */
@@ -19,6 +20,8 @@ export interface Solution {
   /** How near the tubes come to each keep-out of the job. */
   readonly keepOut: readonly KeepOutReport[];
   readonly plates: readonly Plate[];
+  /** How the pieces come out of what is bought, for the sections whose stock the job names. */
+  readonly stock: readonly StockPlan[];
 }
 
 /** The member that comes nearest to a keep-out. */

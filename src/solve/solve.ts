@@ -9,6 +9,7 @@ import { miterEnds } from './joints/miter.ts';
 import { buttEnds, trimEnd } from './joints/trim.ts';
 import { layOut } from './layout.ts';
 import { layoutChecks } from './layout-checks.ts';
+import { stockPlans } from './nesting/plan.ts';
 import { solveOpenings } from './openings.ts';
 import { cutPieces } from './pieces.ts';
 import { solvePlates } from './plates/plates.ts';
@@ -46,7 +47,8 @@ export function solveJob(given: Job, known?: KnownCuts): Outcome<Solution> {
   problems.push(...holes.problems);
   if (hasErrors(problems)) return { problems };
   const checks = layoutChecks(job, pieces.pieces);
-  problems.push(...checks.problems);
+  const stock = stockPlans(job, pieces.pieces);
+  problems.push(...checks.problems, ...stock.problems);
   if (hasErrors(problems)) return { problems };
   return {
     value: {
@@ -59,6 +61,7 @@ export function solveJob(given: Job, known?: KnownCuts): Outcome<Solution> {
       pieces: pieces.pieces,
       keepOut: checks.keepOut,
       plates: plates.plates,
+      stock: stock.plans,
     },
     problems,
   };

@@ -70,6 +70,9 @@ tools:
   - saw-guide: { end: frame-rail.end, saw: chop-saw, name: my-guide, datum: end, grip: 60 }
   - marking-gauge: brace.end
   - notch-collar: { end: brace.end, surface: inner, parts: 2 }
+stock:
+  leg: { lengths: [6000, 3000], bends: [{ clr: 1.5D, angle: 90, legs: [100, 4in] }, { clr: 90, angle: 45, legs: 50 }], saw: chop-saw, square-end: 5, trim: 1, grip: 60 }
+  frame: { lengths: 20ft }
 keep-out:
   locker: { box: { from: [900, 900, 900], to: [1000, 1000, 1000] }, clearance: 10 }
   drum: { box: { at: [900, 900, 0], size: [100, 50, 50], heading: [1, 1, 0], up: [0, 0, 1] } }

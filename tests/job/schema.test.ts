@@ -32,6 +32,7 @@ describe('the JSON Schema for editors', () => {
       'joints',
       'tools',
       'openings',
+      'stock',
       'keep-out',
       'clearance',
       'plates',

@@ -1,0 +1,26 @@
+import type { Deg, Mm } from '../geometry/vector.ts';
+import type { JobPath } from './problem.ts';
+
+/** What is bought of one section, and how it is cut up. */
+export interface StockSpec {
+  readonly path: JobPath;
+  readonly section: string;
+  readonly lengths: readonly Mm[];
+  readonly bends: readonly StockBend[];
+  /** Sawn off each raw end, kerf included. */
+  readonly squareEnd: Mm;
+  /** Left on each cut end, to be sawn to the line afterwards. */
+  readonly trim: Mm;
+  /** Added at each end of a member that is bent from a length. */
+  readonly grip: Mm;
+  /** Saw that parts it; the shop's own where it is absent. */
+  readonly saw?: string;
+}
+
+export interface StockBend {
+  readonly path: JobPath;
+  readonly clr: Mm;
+  readonly bendAngleDeg: Deg;
+  /** Straights before and after it. */
+  readonly legs: readonly [Mm, Mm];
+}

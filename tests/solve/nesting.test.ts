@@ -1,0 +1,319 @@
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import { loadJob } from '../../src/job/load.ts';
+import type { Problem } from '../../src/job/problem.ts';
+import { layPieces, type StickPiece, savedBy } from '../../src/solve/nesting/miter-order.ts';
+import type { StockPlan } from '../../src/solve/nesting/nesting.ts';
+import { packLeast } from '../../src/solve/nesting/pack.ts';
+import { solveJob } from '../../src/solve/solve.ts';
+
+/** Least total and number of bins over every way to part the sizes into groups. */
+function bruteForce(sizes: readonly number[], lengths: readonly number[]): readonly [number, number] {
+  let best: readonly [number, number] = [Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY];
+  const groups: number[] = [];
+  const put = (i: number): void => {
+    if (i === sizes.length) {
+      const costs = groups.map((sum) => Math.min(...lengths.filter((length) => length >= sum)));
+      const total = costs.reduce((p, q) => p + q, 0);
+      if (total < best[0] || (total === best[0] && groups.length < best[1])) best = [total, groups.length];
+      return;
+    }
+    for (let k = 0; k <= groups.length; k++) {
+      const fresh = k === groups.length;
+      groups[k] = (groups[k] ?? 0) + sizes[i]!;
+      put(i + 1);
+      groups[k] = groups[k]! - sizes[i]!;
+      if (fresh) groups.pop();
+    }
+  };
+  put(0);
+  return best;
+}
+
+describe('packing into bought lengths', () => {
+  test('costs as little, in as few, as the best of all partitions', () => {
+    const kinds = fc.array(
+      fc.record({ count: fc.integer({ min: 1, max: 3 }), least: fc.integer({ min: 10, max: 60 }) }),
+      {
+        minLength: 1,
+        maxLength: 4,
+      },
+    );
+    const lengths = fc.constantFrom([100], [60, 100], [61, 97], [70, 100, 130]);
+    fc.assert(
+      fc.property(kinds, lengths, (all, rooms) => {
+        const given = all.slice(0, 4);
+        const sizes = given.flatMap(({ count, least }) => Array.from({ length: count }, () => least)).slice(0, 7);
+        const counted = [...new Set(sizes)].map((least) => ({ least, count: sizes.filter((x) => x === least).length }));
+        const sum = (counts: readonly number[]) => counts.reduce((s, n, i) => s + n * counted[i]!.least, 0);
+        const packing = packLeast(
+          counted,
+          rooms.map((room) => ({ cost: room, room, fits: (counts) => sum(counts) <= room })),
+        );
+        const [cost, number] = bruteForce(sizes, rooms);
+        expect(packing.proved).toBe(true);
+        expect([packing.cost, packing.used.length]).toEqual([cost, number]);
+        counted.forEach(({ count }, i) => {
+          expect(packing.used.reduce((s, { counts }) => s + counts[i]!, 0)).toBe(count);
+        });
+        for (const { stock, counts } of packing.used) expect(sum(counts)).toBeLessThanOrEqual(rooms[stock]!);
+      }),
+      { numRuns: 150 },
+    );
+  });
+
+  test('first fit decreasing alone would buy a stick too many', () => {
+    // First fit: 4 + 4, 3 + 3 + 3, 3; the best: 4 + 3 + 3 twice.
+    const kinds = [
+      { least: 4, count: 2 },
+      { least: 3, count: 4 },
+    ];
+    const fits = ([n, m]: readonly number[]) => 4 * n! + 3 * m! <= 10;
+    expect(packLeast(kinds, [{ cost: 10, room: 10, fits }])).toMatchObject({ cost: 20, proved: true });
+  });
+
+  test('many different pieces end in a plan that does not claim to be the least', () => {
+    const kinds = Array.from({ length: 14 }, (_, i) => ({ count: 1 + (i % 3), least: 300 + ((959 * i) % 1700) }));
+    const sum = (counts: readonly number[]) => counts.reduce((s, n, i) => s + n * kinds[i]!.least, 0);
+    const stocks = [6000, 3000].map((room) => ({
+      cost: room,
+      room,
+      fits: (counts: readonly number[]) => sum(counts) <= room,
+    }));
+    const packing = packLeast(kinds, stocks);
+    expect(packing.proved).toBe(false);
+    expect(packing.cost).toBeLessThan(1.1 * kinds.reduce((s, { count, least }) => s + count * least, 0));
+  });
+});
+
+describe('shared cuts', () => {
+  const REACH: Readonly<Record<string, number>> = { '': 0, a: 5, b: 8, c: 3.5 };
+  const piece = (mates: readonly [string, string], no: number): StickPiece => ({
+    no,
+    ends: [
+      { mate: mates[0], reach: REACH[mates[0]]! },
+      { mate: mates[1], reach: REACH[mates[1]]! },
+    ],
+  });
+  const best = (pieces: readonly StickPiece[]): number => {
+    let most = 0;
+    const lay = (left: readonly StickPiece[], mate: string, saved: number): void => {
+      most = Math.max(most, saved);
+      for (const next of left) {
+        for (const [first, last] of [next.ends, [next.ends[1], next.ends[0]] as const]) {
+          const more = first.mate !== '' && first.mate === mate ? first.reach : 0;
+          lay(
+            left.filter((p) => p !== next),
+            last.mate,
+            saved + more,
+          );
+        }
+      }
+    };
+    lay(pieces, '', 0);
+    return most;
+  };
+
+  test('save as much as the best of all orders, and the order given does save it', () => {
+    const mate = fc.constantFrom('', 'a', 'b', 'c');
+    fc.assert(
+      fc.property(fc.array(fc.tuple(mate, mate), { minLength: 1, maxLength: 5 }), (mates) => {
+        const pieces = mates.map(piece);
+        const saved = savedBy(pieces);
+        expect(saved).toBeCloseTo(best(pieces), 9);
+        const laid = layPieces(pieces);
+        expect(laid.map(({ no }) => no).sort()).toEqual(pieces.map(({ no }) => no).sort());
+        const own = laid.reduce((sum, { no, turned, shares }, i) => {
+          if (!shares) return sum;
+          const first = pieces[no]!.ends[turned ? 1 : 0];
+          const before = laid[i - 1]!;
+          expect(pieces[before.no]!.ends[before.turned ? 0 : 1].mate).toBe(first.mate);
+          return sum + first.reach;
+        }, 0);
+        expect(own).toBeCloseTo(saved, 9);
+      }),
+      { numRuns: 300 },
+    );
+  });
+});
+
+interface Planned {
+  readonly plan: StockPlan;
+  readonly problems: readonly Problem[];
+}
+
+function planned(text: string): Planned {
+  const loaded = loadJob(text);
+  if (!loaded.value) throw new Error(loaded.problems.map(({ message }) => message).join('; '));
+  const { value, problems } = solveJob(loaded.value);
+  if (!value) throw new Error(problems.map(({ message }) => message).join('; '));
+  return { plan: value.stock[0]!, problems };
+}
+
+const SAW = 'shop: { saws: { cold: { kind: top-down, kerf: 2, blade: 1.8 } } }';
+const rails = (stock: string, lengths: readonly number[], more = ''): Planned =>
+  planned(`job: t
+${SAW}
+sections: { tube: { kind: round, od: 40, wall: 2 }, box: { kind: square, side: 40, wall: 2, corner-radius: 4 }, bar: { kind: rectangle, width: 60, height: 30, wall: 2 } }
+stock: ${stock}
+members:
+${lengths.map((x, i) => `  m${i}: { section: ${stock.slice(2, 5) === 'bar' ? 'bar' : stock.slice(2, 5) === 'box' ? 'box' : 'tube'}, points: [[0, ${200 * i}, 0], [${x}, ${200 * i}, 0]], up: [0, 0, 1] }`).join('\n')}
+${more}`);
+
+describe('a job with bought lengths', () => {
+  test('parts pieces by a kerf, off squared ends, and says what is left', () => {
+    const { plan } = rails(
+      '{ tube: { lengths: 3000, square-end: 10, trim: 1 } }',
+      [1000, 700, 1200],
+      'joints: [{ trim: { end: m1.end, at: 650 } }]',
+    );
+    const [stick] = plan.sticks;
+    expect(plan.sticks).toHaveLength(1);
+    expect(stick!.pieces.map(({ member, from, to }) => [member, from, to])).toEqual([
+      ['m2', 10, 1210],
+      ['m0', 1212, 2212],
+      ['m1', 2214, 2865],
+    ]);
+    expect(stick!.left).toBe(3000 - 2865 - 2);
+  });
+
+  test('fits to the last hair, and no further', () => {
+    // 998 + 2 + 1000 = 2000 with raw ends as they come.
+    expect(rails('{ tube: { lengths: 2000 } }', [998, 1000]).plan.sticks).toHaveLength(1);
+    expect(rails('{ tube: { lengths: 2000 } }', [998.001, 1000]).plan.sticks).toHaveLength(2);
+    expect(rails('{ tube: { lengths: 2000, square-end: 5 } }', [988, 1000]).plan.sticks).toHaveLength(1);
+    expect(rails('{ tube: { lengths: 2000, square-end: 5 } }', [988.001, 1000]).plan.sticks).toHaveLength(2);
+  });
+
+  test('buys the shorter of two lengths where that is enough, and says which piece no length holds, and by how much', () => {
+    const { plan, problems } = rails('{ tube: { lengths: [6000, 2500] } }', [2400, 7000]);
+    expect(plan.sticks.map(({ length }) => length)).toEqual([2500]);
+    expect(problems).toMatchObject([{ code: 'stock/too-short', severity: 'warning', measured: 7000, limit: 6000 }]);
+    expect(problems[0]!.message).toMatch(/1000 mm too short/);
+  });
+
+  test('shares mitered cuts: od tan 45 saved, one kerf over cos 45 between', () => {
+    const frame =
+      'joints:\n' +
+      ['m0', 'm1']
+        .map(
+          (m) =>
+            `  - trim: { end: ${m}.start, plane: { at: [0, 0, 0], normal: [1, 0, 1] } }\n  - trim: { end: ${m}.end, at: 480, miter: 45, long-point: down }\n`,
+        )
+        .join('');
+    const { plan } = rails('{ box: { lengths: 3000 } }', [500, 500], frame);
+    const [p, q] = plan.sticks[0]!.pieces;
+    expect(p!.ends[1]).toMatchObject({ miterDeg: 45, shared: true });
+    expect(q!.from).toBeCloseTo(p!.to - 40 + 2 * Math.SQRT2, 6);
+    // The kept faces stay a kerf apart: along the tube by kerf / cos 45 on every line.
+    expect(plan.sticks[0]!.left).toBeCloseTo(3000 - q!.to - 2 * Math.SQRT2, 6);
+  });
+
+  test('shares no cut where rolling cannot make the planes one, or trimming comes afterwards', () => {
+    const cuts = (sides: readonly string[]) =>
+      `joints:\n${sides.map((side, i) => `  - trim: { end: m${i}.end, at: 480, miter: 30, long-point: ${side} }\n`).join('')}`;
+    const shared = (stock: string, sides: readonly string[]) =>
+      rails(stock, [500, 500], cuts(sides)).plan.sticks[0]!.pieces.some(({ ends }) => ends.some((end) => end.shared));
+    expect(shared('{ tube: { lengths: 3000 } }', ['10', '77'])).toBe(true);
+    expect(shared('{ box: { lengths: 3000 } }', ['up', 'right'])).toBe(true);
+    expect(shared('{ box: { lengths: 3000 } }', ['up', '20'])).toBe(false);
+    expect(shared('{ bar: { lengths: 3000 } }', ['up', 'down'])).toBe(true);
+    expect(shared('{ bar: { lengths: 3000 } }', ['up', 'right'])).toBe(false);
+    expect(shared('{ tube: { lengths: 3000, trim: 1 } }', ['10', '77'])).toBe(false);
+  });
+
+  test('bends a member of two bends from a length, with both grips', () => {
+    const { plan } =
+      planned(`job: t\n${SAW}\nsections: { tube: { kind: round, od: 40, wall: 2 } }\nstock: { tube: { lengths: 3000, grip: 80 } }
+members: { a: { section: tube, clr: 100, points: [[0, 0, 0], [300, 0, 0], [300, 300, 0], [600, 300, 0]] } }`);
+    const [part] = plan.sticks[0]!.pieces;
+    // 200 + 157.08 + 100 + 157.08 + 200, and 80 at each end.
+    expect(part).toMatchObject({ bent: true, from: 0 });
+    expect(part!.to).toBeCloseTo(500 + 100 * Math.PI + 160, 6);
+  });
+});
+
+const bends = (
+  members: string,
+  { stock = '{ clr: 100, angle: 90, legs: 60 }', joints = '', more = '' } = {},
+): Planned =>
+  planned(
+    `job: t\n${SAW}\nsections: { tube: { kind: round, od: 40, wall: 2 } }\nstock: { tube: { bends: [${stock}]${more} } }\nmembers:\n${members}\n${joints}`,
+  );
+const bent = (name: string, y: number, run: string): string =>
+  `  ${name}: { section: tube, start: { at: [0, ${y}, 0], heading: [1, 0, 0], up: [0, 0, 1] }, run: [${run}] }`;
+const bend = (angle: number, clr = 100): string => `{ bend: { clr: ${clr}, angle: ${angle}, toward: up } }`;
+
+describe('a job with bought bends', () => {
+  test('three trims come out of one bend of 90, a kerf apart where the tube is nearest to its center', () => {
+    const kerf = (2 / 80) * (180 / Math.PI);
+    const { plan } = bends([28, 27, 26].map((deg, i) => bent(`t${i}`, 200 * i, bend(deg))).join('\n'));
+    expect(plan.bends).toHaveLength(1);
+    expect(plan.bendsProved).toBe(true);
+    const [first, second] = plan.bends[0]!.pieces;
+    expect(second!.fromDeg - first!.toDeg).toBeCloseTo(kerf, 9);
+    expect(plan.bends[0]!.left[0]!.toDeg - plan.bends[0]!.left[0]!.fromDeg).toBeCloseTo(90 - 81 - 3 * kerf, 9);
+    expect(plan.bends[0]!.left[0]!.arcLength).toBeCloseTo(((90 - 81 - 3 * kerf) * Math.PI * 100) / 180, 9);
+    expect(bends([29, 29, 29].map((deg, i) => bent(`t${i}`, 200 * i, bend(deg))).join('\n')).plan.bends).toHaveLength(
+      1,
+    );
+    expect(bends([30, 30, 30].map((deg, i) => bent(`t${i}`, 200 * i, bend(deg))).join('\n')).plan.bends).toHaveLength(
+      2,
+    );
+  });
+
+  test('the least turn that holds a tilted cut is that of its long side', () => {
+    const { plan } = bends(bent('a', 0, bend(40)), {
+      joints: 'joints: [{ trim: { end: a.end, into-bend: 20, miter: 10, long-point: down } }]',
+    });
+    // On the outside, 120 from the center, the plane through (0, 100) at 20 deg tilted by 10: sine law, derived.
+    const outside = 20 + 10 - (Math.asin((100 / 120) * Math.sin(Math.PI - (10 * Math.PI) / 180)) * 180) / Math.PI;
+    expect(plan.needs[0]!.arcDeg).toBeCloseTo(outside, 3);
+  });
+
+  test('two pieces with a straight take both legs, either way round; a third needs another bend', () => {
+    const leg = (n: number) =>
+      Array.from({ length: n }, (_, i) =>
+        bent(`l${i}`, 200 * i, i % 2 === 0 ? `{ straight: 50 }, ${bend(30)}` : `${bend(30)}, { straight: 50 }`),
+      ).join('\n');
+    const { plan } = bends(leg(2));
+    expect(plan.bends).toHaveLength(1);
+    expect(plan.bends[0]!.pieces.map(({ fromDeg, toDeg, legs }) => [fromDeg, toDeg, legs])).toEqual([
+      [0, expect.closeTo(30, 9), [50, 0]],
+      [expect.closeTo(60, 9), 90, [0, expect.closeTo(50, 9)]],
+    ]);
+    expect(bends(leg(3)).plan.bends).toHaveLength(2);
+  });
+
+  test('a straight on both sides takes a bend of just that turn', () => {
+    const run = `{ straight: 30 }, ${bend(45)}, { straight: 40 }`;
+    const { plan, problems } = bends(bent('s', 0, run));
+    expect(plan.bends).toEqual([]);
+    expect(problems).toMatchObject([{ code: 'stock/no-bend' }]);
+    const fits = bends(bent('s', 0, run), { stock: '{ clr: 100, angle: 45, legs: [45, 35] }' });
+    expect(fits.problems).toEqual([]);
+    expect(fits.plan.bends[0]!.pieces[0]).toMatchObject({ turned: true, legs: [expect.closeTo(40, 9), 30] });
+  });
+
+  test('what no bought bend holds is told with what is lacking', () => {
+    const short = bends(bent('a', 0, `{ straight: 75 }, ${bend(30)}`)).problems;
+    expect(short).toMatchObject([{ code: 'stock/leg-too-short', measured: 75, limit: 60 }]);
+    expect(short[0]!.message).toMatch(/15 mm too short/);
+    expect(bends(bent('a', 0, bend(120))).problems).toMatchObject([
+      { code: 'stock/no-bend', measured: expect.closeTo(120, 9), limit: 90 },
+    ]);
+    expect(bends(bent('a', 0, bend(30, 80))).problems).toMatchObject([
+      { code: 'bend/tighter-than-stock', measured: 80, limit: 100 },
+    ]);
+    expect(bends(bent('a', 0, bend(30, 150))).problems).toMatchObject([
+      { code: 'stock/no-bend', measured: 150, limit: 100 },
+    ]);
+    expect(bends(bent('a', 0, `${bend(30)}, { straight: 10 }, ${bend(30)}`)).problems).toMatchObject([
+      { code: 'stock/no-bend' },
+    ]);
+    // Where lengths are bought too, it is bent from one.
+    const both = bends(bent('a', 0, bend(120)), { more: ', lengths: 2000' });
+    expect(both.problems).toEqual([]);
+    expect(both.plan.sticks[0]!.pieces[0]).toMatchObject({ member: 'a', bent: true });
+  });
+});
