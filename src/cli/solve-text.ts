@@ -16,6 +16,7 @@ import type { StockPlan } from '../solve/nesting/nesting.ts';
 import type { EndName } from '../solve/solution.ts';
 import { bendingLines, pointLines } from './bending-text.ts';
 import { columns, wrapped } from './columns.ts';
+import { plateLines } from './plate-text.ts';
 import { solvingTexts } from './solving-text.ts';
 
 /** What a cut looks like, in letters; no line where there is nothing to see. */
@@ -35,6 +36,7 @@ export function cutTableText(table: CutTable, pictures: CutPictures = () => []):
     ]),
     ...table.stock.flatMap((plan) => ['', ...stockLines(plan, units)]),
     ...table.merges.flatMap((merge) => ['', ...mergeLines(merge, units)]),
+    ...table.plates.flatMap((plate) => ['', ...plateLines(plate, units)]),
   ];
   return `${lines.join('\n')}\n`;
 }

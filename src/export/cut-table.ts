@@ -9,6 +9,7 @@ import type { CutEnd, EndName, Member, MergeReport, Piece, Solution, Solving } f
 import { type BendingRows, bendingRows, type PointRow, pointRows } from './bending-rows.ts';
 import { type ElbowRow, elbowRow } from './elbow-rows.ts';
 import { type OpeningRow, openingRow } from './opening-rows.ts';
+import { type PlateRow, plateRow } from './plate-rows.ts';
 
 /** Every number the person at the saw and the bender needs; lengths mm, angles degrees, areas mm^2. */
 export interface CutTable {
@@ -20,6 +21,7 @@ export interface CutTable {
   readonly openings: readonly OpeningRow[];
   /** How the pieces come out of what is bought, for the sections whose stock the job names. */
   readonly stock: readonly StockPlan[];
+  readonly plates: readonly PlateRow[];
 }
 
 export interface PieceRow {
@@ -116,6 +118,7 @@ export function cutTable(solution: Solution): CutTable {
     elbows: solution.elbows.map((elbow) => elbowRow(elbow, solution)),
     openings: solution.openings.map((opening) => openingRow(opening, solution)),
     stock: solution.stock,
+    plates: solution.plates.map(plateRow),
   };
 }
 

@@ -35,6 +35,7 @@ export const cutListSchema = (): JsonSchema => ({
       ref('stockPlan'),
       'how the pieces come out of what is bought, for the sections whose stock the job names',
     ),
+    plates: list(ref('plate'), 'flat parts'),
   }),
   $defs: {
     section: section(),
@@ -46,6 +47,7 @@ export const cutListSchema = (): JsonSchema => ({
     elbow: elbow(),
     opening: opening(),
     ...stockDefs(),
+    plate: plate(),
   },
 });
 
@@ -279,3 +281,28 @@ const opening = (): JsonSchema =>
     ),
     through: { type: 'boolean', description: 'the hole goes through the whole wall all round' },
   });
+
+const plate = (): JsonSchema =>
+  fields(
+    {
+      plate: text('name of the flat part, and stem of its files'),
+      kind: oneOf('what it is', ['through', 'flange', 'gusset', 'filler']),
+      thickness: size('of the sheet'),
+      width: size('of the box round the outline, along its own x'),
+      height: size('along its own y'),
+      area: area('without the holes'),
+      cutLength: size('along all outlines'),
+      holes: list(
+        fields({
+          for: text('the tube or bolt it is for'),
+          x: mm('from the left of the box to where the axis passes'),
+          y: mm('from the bottom of the box'),
+          width: size('along x'),
+          height: size('along y'),
+          leanDeg: deg('of the tube from square to the sheet'),
+        }),
+        'in it',
+      ),
+    },
+    { material: text('as the job names it') },
+  );

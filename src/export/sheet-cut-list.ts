@@ -9,7 +9,7 @@ export const CUT_LIST_VERSION = 2;
  * six decimals; no clock, no path.
  */
 export function cutListJson(table: CutTable, { madeBy }: { readonly madeBy: string }): string {
-  const { job, units, pieces, merges, elbows, openings, stock } = table;
+  const { job, units, pieces, merges, elbows, openings, stock, plates } = table;
   const list = {
     format: CUT_LIST_FORMAT,
     version: CUT_LIST_VERSION,
@@ -21,6 +21,7 @@ export function cutListJson(table: CutTable, { madeBy }: { readonly madeBy: stri
     elbows,
     openings,
     stock,
+    plates,
   };
   return `${JSON.stringify(list, (_, value) => (typeof value === 'number' ? rounded(value) : value), 2)}\n`;
 }

@@ -1,25 +1,29 @@
-import { boundsOfLoops, loopArea, loopLength, loopPoints } from '../geometry/flat-path.ts';
+import { boundsOfLoops, loopPoints } from '../geometry/flat-path.ts';
 import type { Mm, Vec2 } from '../geometry/vector.ts';
 import type { Plate } from '../solve/plates/plate.ts';
+import type { PlateRow } from './plate-rows.ts';
 import type { SheetBlock, SheetDrawing } from './sheet-blocks.ts';
 import { angleFigure, lengthFigure, lengthText, plain, type Units } from './sheet-figures.ts';
 import type { Mark } from './sheet-paper.ts';
 import type { SheetPart } from './sheet-source.ts';
 
 /** Flat parts to have cut: what they look like, where their holes are, how much is cut. */
-export const platesPart: SheetPart = ({ solution: { plates }, units }) =>
+export const platesPart: SheetPart = ({ solution: { plates }, table, units }) =>
   plates.length === 0
     ? []
     : [
         { heading: 'Flat parts', level: 2, blocks: [{ kind: 'text', text: HELP }] },
-        ...plates.map((plate) => ({
-          heading: plate.name,
-          level: 3 as const,
-          blocks: [
-            { kind: 'beside', blocks: [drawingOf(plate), factsOf(plate, units)] } as const,
-            ...holesOf(plate, units),
-          ],
-        })),
+        ...plates.map((plate, i) => {
+          const row = table.plates[i]!;
+          return {
+            heading: plate.name,
+            level: 3 as const,
+            blocks: [
+              { kind: 'beside', blocks: [drawingOf(plate), factsOf(row, units)] } as const,
+              ...holesOf(row, units),
+            ],
+          };
+        }),
       ];
 
 const HELP =
@@ -55,51 +59,35 @@ function drawingOf({ name, outline, holes, marks }: Plate): SheetDrawing {
   };
 }
 
-function factsOf({ spec, outline, holes }: Plate, units: Units) {
-  const { min, max } = boundsOfLoops([outline]);
-  const loops = [outline, ...holes.map(({ loop }) => loop)];
-  const area = loopArea(outline) - holes.reduce((sum, { loop }) => sum + loopArea(loop), 0);
-  const areaText = units === 'mm' ? `${plain(area, 0)} mm^2` : `${plain(area / 25.4 ** 2, 2)} in^2`;
+function factsOf(row: PlateRow, units: Units) {
+  const area = units === 'mm' ? `${plain(row.area, 0)} mm^2` : `${plain(row.area / 25.4 ** 2, 2)} in^2`;
   return {
     kind: 'table',
     heads: [],
     sides: ['left', 'right'],
     rows: [
-      ['sheet', `${lengthText(spec.thickness, units)}${spec.material === undefined ? '' : ` ${spec.material}`}`],
-      ['box', `${lengthText(max[0] - min[0], units)} x ${lengthText(max[1] - min[1], units)}`],
-      ['area', areaText],
-      [
-        'length of cut',
-        lengthText(
-          loops.reduce((sum, loop) => sum + loopLength(loop), 0),
-          units,
-        ),
-      ],
-      ['holes', String(holes.length)],
+      ['sheet', `${lengthText(row.thickness, units)}${row.material === undefined ? '' : ` ${row.material}`}`],
+      ['box', `${lengthText(row.width, units)} x ${lengthText(row.height, units)}`],
+      ['area', area],
+      ['length of cut', lengthText(row.cutLength, units)],
+      ['holes', String(row.holes.length)],
     ],
   } as const;
 }
 
-function holesOf({ outline, holes }: Plate, units: Units): readonly SheetBlock[] {
-  if (holes.length === 0) return [];
-  const { min } = boundsOfLoops([outline]);
-  return [
-    {
-      kind: 'table',
-      heads: ['no.', 'for', 'x', 'y', 'width', 'height', 'lean'],
-      sides: ['right', 'left', 'right', 'right', 'right', 'right', 'right'],
-      rows: holes.map((hole, i) => {
-        const box = boundsOfLoops([hole.loop]);
-        return [
-          String(i + 1),
-          hole.for,
-          lengthFigure(hole.middle[0] - min[0], units),
-          lengthFigure(hole.middle[1] - min[1], units),
-          lengthFigure(box.max[0] - box.min[0], units),
-          lengthFigure(box.max[1] - box.min[1], units),
-          angleFigure(hole.leanDeg),
-        ];
-      }),
-    },
-  ];
-}
+const holesOf = ({ holes }: PlateRow, units: Units): readonly SheetBlock[] =>
+  holes.length === 0
+    ? []
+    : [
+        {
+          kind: 'table',
+          heads: ['no.', 'for', 'x', 'y', 'width', 'height', 'lean'],
+          sides: ['right', 'left', 'right', 'right', 'right', 'right', 'right'],
+          rows: holes.map((hole, i) => [
+            String(i + 1),
+            hole.for,
+            ...[hole.x, hole.y, hole.width, hole.height].map((length) => lengthFigure(length, units)),
+            angleFigure(hole.leanDeg),
+          ]),
+        },
+      ];

@@ -116,7 +116,7 @@ function leaveInside(distanceAt: (t: Mm) => Mm, range: TraceRange): Mm | undefin
 }
 
 /** Zero between a positive low and a non-positive high end: secant steps, halved whenever they stall (Illinois). */
-function closeIn(distanceAt: (t: Mm) => Mm, bracket: { low: Mm; lowD: Mm; high: Mm; highD: Mm }): Mm {
+export function closeIn(distanceAt: (t: Mm) => Mm, bracket: { low: Mm; lowD: Mm; high: Mm; highD: Mm }): Mm {
   let { low, lowD, high, highD } = bracket;
   for (let i = 0; i < 200 && high - low > TRACE_ROOT; i++) {
     const secant = i % 3 === 2 ? Number.NaN : low + (lowD / (lowD - highD)) * (high - low);

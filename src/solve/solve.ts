@@ -40,7 +40,8 @@ export function solveJob(given: Job, known?: KnownCuts): Outcome<Solution> {
     ...cut.problems,
     ...pieces.problems,
     ...plates.problems,
-    ...merges.flatMap((merge) => merge.problems),
+    // What a filler closes need not be told.
+    ...merges.filter(({ report }) => !isFilled(job, report.joint)).flatMap((merge) => merge.problems),
   ];
   if (hasErrors(problems)) return { problems };
   const holes = solveOpenings({ job, members, ends: cut.ends, pieces: pieces.pieces });
@@ -66,6 +67,9 @@ export function solveJob(given: Job, known?: KnownCuts): Outcome<Solution> {
     problems,
   };
 }
+
+const isFilled = (job: Job, joint: string): boolean =>
+  job.plates.some((plate) => plate.kind === 'filler' && plate.merge === joint);
 
 const lookup =
   (members: readonly Member[]): MemberLookup =>

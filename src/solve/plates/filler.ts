@@ -6,6 +6,7 @@ import { type Frame, toLocal, toWorld } from '../../geometry/frame.ts';
 import { placementFrom } from '../../geometry/placement.ts';
 import { sectionDistance } from '../../geometry/section.ts';
 import { PLATE_ARC, SAME_PLACE } from '../../geometry/tolerance.ts';
+import { closeIn } from '../../geometry/trace.ts';
 import { distance, dot, type Mm, sub, type Vec2, type Vec3 } from '../../geometry/vector.ts';
 import type { FillerPlate, MergeJoint } from '../../job/job.ts';
 import type { Problem } from '../../job/problem.ts';
@@ -15,7 +16,7 @@ import type { Plate, PlateOutcome } from './plate.ts';
 /** Smaller open places are closed by the weld, mm^2. */
 const LEAST_AREA = 2;
 /** Places on an edge that are looked at for whether another tube covers them. */
-const LOOKS = 3600;
+const LOOKS = 1440;
 /** Ends of stretches this near each other are one corner: where tubes only touch, the touch is known no better. */
 const ONE_CORNER: Mm = 0.02;
 /** A stretch of edge that is no longer bounds nothing. */
@@ -82,16 +83,20 @@ function boundAbout(middle: Vec2, keeps: 1 | -1, outside: (p: Vec2) => Mm): Boun
   const at = (turn: number): Vec2 => {
     const way: Vec2 = [Math.cos(2 * Math.PI * turn), Math.sin(2 * Math.PI * turn)];
     const on = (r: Mm): Vec2 => [middle[0] + r * way[0], middle[1] + r * way[1]];
-    let [low, high] = [0, 1];
-    while (outside(on(high)) < 0) [low, high] = [high, 2 * high];
-    for (let i = 0; i < 60; i++) {
-      const half = (low + high) / 2;
-      if (outside(on(half)) < 0) low = half;
-      else high = half;
-    }
-    return on((low + high) / 2);
+    return on(firstOutside((r) => -outside(on(r))));
   };
   return { off: (p) => keeps * outside(p), at, keeps };
+}
+
+/** Where a depth that is positive at 0 and falls comes to zero. */
+function firstOutside(depth: (r: Mm) => Mm): Mm {
+  let [low, lowD, high] = [0, depth(0), 1];
+  let highD = depth(high);
+  while (highD > 0) {
+    [low, lowD, high] = [high, highD, 2 * high];
+    highD = depth(high);
+  }
+  return closeIn(depth, { low, lowD, high, highD });
 }
 
 /** Where a leg's axis passes the plane of the trunk's start, nearest its drawn end in the trunk. */
