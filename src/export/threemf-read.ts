@@ -2,6 +2,7 @@ import type { Placement } from '../geometry/placement.ts';
 import type { Mesh } from '../solid/mesh.ts';
 import type { ThreemfItem, ThreemfMetadata, ThreemfObject } from './threemf.ts';
 import { CORE_NAMESPACE, MODEL_PART, THUMBNAIL_PART, unpackThreemf } from './threemf.ts';
+import { type PlainList, takePlainLists } from './threemf-lists.ts';
 import { type Attributes, readXml, type XmlEvent } from './xml.ts';
 
 /** A 3MF package as read back: what would be printed, by name. */
@@ -25,7 +26,9 @@ export function readThreemf(bytes: Uint8Array): ReadThreemf {
   if (!model) throw new Error(`internal: 3MF without ${MODEL_PART}`);
   for (const part of ['[Content_Types].xml', '_rels/.rels'])
     if (!parts[part]) throw new Error(`internal: 3MF without ${part}`);
-  const read = readModel(readXml(new TextDecoder('utf-8', { fatal: true }).decode(model)));
+  const plain = takePlainLists(model);
+  const text = new TextDecoder('utf-8', { fatal: true }).decode(plain ? plain.rest : model);
+  const read = readModel(readXml(text), plain?.lists ?? []);
   const thumbnail = parts[THUMBNAIL_PART];
   return thumbnail ? { ...read, thumbnail } : read;
 }
@@ -54,7 +57,8 @@ const PATHS: Readonly<Record<string, string>> = {
 const COORDINATES = ['x', 'y', 'z'] as const;
 const CORNERS = ['v1', 'v2', 'v3'] as const;
 
-function readModel(events: Iterable<XmlEvent>): ReadThreemf {
+function readModel(events: Iterable<XmlEvent>, lists: readonly PlainList[]): ReadThreemf {
+  let taken = 0;
   const ids = new Map<string, number>();
   const objects: OpenObject[] = [];
   const items: ThreemfItem[] = [];
@@ -78,6 +82,8 @@ function readModel(events: Iterable<XmlEvent>): ReadThreemf {
     const object = objects[objects.length - 1];
     if (name === 'vertex' && object) readVertex(event, object);
     else if (name === 'triangle' && object) readTriangle(event, object);
+    else if ((name === 'vertices' || name === 'triangles') && object && lists.length > 0)
+      takeList(lists[taken++], name, object);
     else if (name === 'model') demandModel(event.attributes);
     else if (name === 'metadata') metadata.push({ name: word(event.attributes, 'name'), value: '' });
     else if (name === 'object') objects.push(openObject(event.attributes, ids));
@@ -97,25 +103,18 @@ function readModel(events: Iterable<XmlEvent>): ReadThreemf {
 
 type Start = Extract<XmlEvent, { kind: 'start' }>;
 
-const PLAIN_VERTEX = /^ x="(-?\d+(?:\.\d+)?)" y="(-?\d+(?:\.\d+)?)" z="(-?\d+(?:\.\d+)?)"$/;
-const PLAIN_TRIANGLE = /^ v1="(\d+)" v2="(\d+)" v3="(\d+)"$/;
+function takeList(list: PlainList | undefined, name: PlainList['name'], object: OpenObject): void {
+  if (list?.name !== name) throw new Error(`internal: 3MF lists ${name} out of order`);
+  if (name === 'vertices') for (const x of list.numbers) object.positions.push(Math.fround(x));
+  else for (const corner of list.numbers) object.triangles.push(demandCorner(corner, object));
+}
 
-/** Nearly all of a file is written the plain way, which one pattern reads; any other way is read name by name. */
 function readVertex(event: Start, { positions }: OpenObject): void {
-  const plain = PLAIN_VERTEX.exec(event.written);
-  if (plain)
-    positions.push(Math.fround(Number(plain[1])), Math.fround(Number(plain[2])), Math.fround(Number(plain[3])));
-  else {
-    for (const key of COORDINATES) positions.push(Math.fround(decimal(word(event.attributes, key))));
-  }
+  for (const key of COORDINATES) positions.push(Math.fround(decimal(word(event.attributes, key))));
 }
 
 function readTriangle(event: Start, object: OpenObject): void {
-  const plain = PLAIN_TRIANGLE.exec(event.written);
-  const words = plain ? undefined : event.attributes;
-  for (let i = 0; i < 3; i++) {
-    object.triangles.push(cornerIndex(plain ? plain[i + 1]! : word(words!, CORNERS[i]!), object));
-  }
+  for (const key of CORNERS) object.triangles.push(demandCorner(Number(word(event.attributes, key)), object));
 }
 
 function demandModel(attributes: Attributes): void {
@@ -130,8 +129,7 @@ function openObject(attributes: Attributes, ids: Map<string, number>): OpenObjec
   return { name: word(attributes, 'name'), partNumber: word(attributes, 'partnumber'), positions: [], triangles: [] };
 }
 
-function cornerIndex(text: string, object: OpenObject): number {
-  const index = Number(text);
+function demandCorner(index: number, object: OpenObject): number {
   if (!Number.isInteger(index) || index < 0 || 3 * index >= object.positions.length) {
     throw new Error(`internal: 3MF triangle names vertex ${index}`);
   }

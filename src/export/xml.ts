@@ -3,8 +3,7 @@ export type Attributes = ReadonlyMap<string, string>;
 
 /** One start, end or text of a document, in order. */
 export type XmlEvent =
-  /** `written` is the attributes as they stand, each ` name="value"`; they are read by name when asked for. */
-  | { readonly kind: 'start'; readonly name: string; readonly written: string; readonly attributes: Attributes }
+  | { readonly kind: 'start'; readonly name: string; readonly attributes: Attributes }
   | { readonly kind: 'end'; readonly name: string }
   | { readonly kind: 'text'; readonly text: string };
 
@@ -50,21 +49,12 @@ export function* readXml(xml: string): Generator<XmlEvent> {
       yield { kind: 'end', name };
       continue;
     }
-    yield startOf(name, attributes);
+    yield { kind: 'start', name, attributes: readAttributes(attributes) };
     if (empty) yield { kind: 'end', name };
     else open.push(name);
   }
   if (open.length > 0) throw new Error(`internal: XML ends inside ${open.join('/')}`);
 }
-
-const startOf = (name: string, written: string): XmlEvent => ({
-  kind: 'start',
-  name,
-  written,
-  get attributes() {
-    return readAttributes(written);
-  },
-});
 
 /** What TAG let through has the shape ` name="value"`, any number of times. Errors: a name that is there twice throws. */
 function readAttributes(source: string): Attributes {

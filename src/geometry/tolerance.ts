@@ -89,8 +89,8 @@ export const WELD_STEPS: readonly Mm[] = [0, 2e-6, 1e-5, 5e-5];
 /** mm^3. A cut that takes away less has missed the part: a cube of 0.1 mm; a millimeter of printed line holds eighty times that. */
 export const LEAST_CUT_VOLUME = 1e-3;
 
-/** mm. Chord tolerance of letter ends: a tenth of the finest nozzle's line, so that text does not outweigh the tool in triangles. */
-export const LETTER_CHORD: Mm = 0.03;
+/** mm. Chord tolerance of letter ends: a tenth of the usual nozzle's line, so that text does not outweigh the tool in triangles. */
+export const LETTER_CHORD: Mm = 0.04;
 
 /** Sine. Directions of a placement may be off square or unit length by this: a thousand roundings of a double composed frame. */
 export const SQUARE_FRAME = 1e-9;

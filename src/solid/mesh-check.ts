@@ -161,12 +161,29 @@ function measureTriangles(mesh: Mesh): Pick<MeshFacts, 'zeroArea' | 'volume' | '
   return { zeroArea, area: twiceArea / 2, volume: sixVolumes / 6 };
 }
 
+/** Vertices are sorted into buckets by their place, and compared there. */
 function countDuplicates(positions: Float64Array): number {
-  const order = Uint32Array.from({ length: positions.length / 3 }, (_, i) => 3 * i);
-  const compare = (i: number, j: number): number =>
-    positions[i]! - positions[j]! || positions[i + 1]! - positions[j + 1]! || positions[i + 2]! - positions[j + 2]!;
-  order.sort(compare);
+  const bits = new Uint32Array(positions.buffer, positions.byteOffset, 2 * positions.length);
+  const size = 2 ** Math.ceil(Math.log2((2 * positions.length) / 3 + 2));
+  // Slots of an open hash table: one more than the first vertex at a place, 0 where there is none.
+  const slots = new Uint32Array(size);
   let same = 0;
-  for (let i = 1; i < order.length; i++) if (compare(order[i - 1]!, order[i]!) === 0) same++;
+  for (let i = 0; i < positions.length; i += 3) {
+    const x = positions[i]!;
+    const y = positions[i + 1]!;
+    const z = positions[i + 2]!;
+    // -0 and 0 are one place and have different bits.
+    const hash =
+      Math.imul(x === 0 ? 0 : bits[2 * i]! ^ bits[2 * i + 1]!, 0x9e3779b1) ^
+      Math.imul(y === 0 ? 0 : bits[2 * i + 2]! ^ bits[2 * i + 3]!, 0x85ebca6b) ^
+      Math.imul(z === 0 ? 0 : bits[2 * i + 4]! ^ bits[2 * i + 5]!, 0xc2b2ae35);
+    let slot = (hash ^ (hash >>> 15)) & (size - 1);
+    for (; slots[slot] !== 0; slot = (slot + 1) & (size - 1)) {
+      const at = 3 * (slots[slot]! - 1);
+      if (positions[at] === x && positions[at + 1] === y && positions[at + 2] === z) break;
+    }
+    if (slots[slot] === 0) slots[slot] = i / 3 + 1;
+    else same++;
+  }
   return same;
 }

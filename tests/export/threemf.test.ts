@@ -1,9 +1,10 @@
-import { strFromU8, zipSync } from 'fflate';
+import { strFromU8, strToU8, zipSync } from 'fflate';
 import { afterEach, beforeAll, describe, expect, it } from 'vitest';
 import { picture } from '../../src/export/picture.ts';
 import { standAt } from '../../src/export/plate.ts';
 import { pngBytes } from '../../src/export/png.ts';
 import { MODEL_PART, type ThreemfPackage, threemfBytes, unpackThreemf } from '../../src/export/threemf.ts';
+import { takePlainLists } from '../../src/export/threemf-lists.ts';
 import { readThreemf } from '../../src/export/threemf-read.ts';
 import { IDENTITY } from '../../src/geometry/placement.ts';
 import { evaluate } from '../../src/solid/evaluate.ts';
@@ -161,6 +162,20 @@ describe('3MF', () => {
 
   it('a name outside the basic plane is written', () => {
     expect(readThreemf(threemfBytes({ ...block, title: '🔧 rail' })).title).toBe('🔧 rail');
+  });
+
+  it('is read byte by byte or as XML, whichever way its lists stand, to the same mesh', () => {
+    const parts = { ...unpackThreemf(threemfBytes(withMesh(sleeve))) };
+    const model = strFromU8(parts[MODEL_PART]!);
+    const other = model.replace(/<vertex (x="[^"]*") (y="[^"]*")/, '<vertex $2 $1');
+    expect(other).not.toBe(model);
+    expect(takePlainLists(parts[MODEL_PART]!)?.lists.map(({ name }) => name)).toEqual(['vertices', 'triangles']);
+    expect(takePlainLists(strToU8(other))).toBeUndefined();
+    const [plain, named] = [model, other].map((text) =>
+      readThreemf(zipSync({ ...parts, [MODEL_PART]: strToU8(text) })),
+    );
+    expect(plain?.objects).toEqual(named?.objects);
+    expect(plain?.objects[0]?.mesh.triangles).toEqual(sleeve.triangles);
   });
 
   it.each<[string, (model: string) => string, RegExp]>([
