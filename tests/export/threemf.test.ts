@@ -165,7 +165,14 @@ describe('3MF', () => {
   });
 
   it('is read byte by byte or as XML, whichever way its lists stand, to the same mesh', () => {
-    const parts = { ...unpackThreemf(threemfBytes(withMesh(sleeve))) };
+    const parts = {
+      ...unpackThreemf(
+        threemfBytes({
+          ...withMesh(sleeve),
+          items: [{ objectIndex: 0, placement: standAt(meshBounds(sleeve), [0, 0]) }],
+        }),
+      ),
+    };
     const model = strFromU8(parts[MODEL_PART]!);
     const other = model.replace(/<vertex (x="[^"]*") (y="[^"]*")/, '<vertex $2 $1');
     expect(other).not.toBe(model);
