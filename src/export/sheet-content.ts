@@ -6,7 +6,8 @@ import { assemblyDrawing } from './sheet-assembly.ts';
 import type { JobSheet } from './sheet-blocks.ts';
 import { CAUTIONS } from './sheet-cautions.ts';
 import { elbowsPart } from './sheet-elbows.ts';
-import { lengthFigure, plain, type Units } from './sheet-figures.ts';
+import { lengthFigure, overallFigure, type Units } from './sheet-figures.ts';
+import { fitUpPart } from './sheet-fit-up.ts';
 import { mergesPart } from './sheet-merges.ts';
 import { nestingPart } from './sheet-nesting.ts';
 import { openingsPart } from './sheet-openings.ts';
@@ -82,6 +83,7 @@ const PARTS: readonly SheetPart[] = [
   warningsPart,
   cautionsPart,
   piecesPart,
+  fitUpPart,
   elbowsPart,
   openingsPart,
   mergesPart,
@@ -111,6 +113,4 @@ const PIECES_HELP =
   'Distances run along the centerline from the long point of the other end. The witness line is the 0 line of a tube: scribe it first. Sides are degrees clockwise from it, looking from the start of the piece to its end: 0 up, 90 right, 180 down, 270 left. The kerf lies on the waste side.';
 
 const sizeText = (size: readonly Mm[], units: Units): string =>
-  units === 'mm'
-    ? `${size.map((x) => plain(x, 1)).join(' x ')} mm`
-    : `${size.map((x) => plain(x / 25.4, 2)).join(' x ')} in`;
+  `${size.map((x) => overallFigure(x, units)).join(' x ')} ${units}`;

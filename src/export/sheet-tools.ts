@@ -1,6 +1,7 @@
 import type { Mm } from '../geometry/vector.ts';
 import type { PartProof } from '../proof/facts.ts';
 import type { Tool, ToolFact } from '../tooling/tool.ts';
+import { plasticDensity, plasticMass } from './plastic.ts';
 import type { SheetBlock, SheetDrawing, SheetSection, SheetTable } from './sheet-blocks.ts';
 import { angleFigure, lengthText, plain, type Units } from './sheet-figures.ts';
 import type { SheetPart, SheetTool } from './sheet-source.ts';
@@ -9,7 +10,7 @@ const MM_PER_INCH = 25.4;
 const PICTURE_WIDTH: Mm = 72;
 
 /** All tools that were made: a list, and a section for each. */
-export const toolsPart: SheetPart = ({ options: { tools }, units }) =>
+export const toolsPart: SheetPart = ({ solution, options: { tools }, units }) =>
   tools.length === 0
     ? []
     : [
@@ -24,17 +25,40 @@ export const toolsPart: SheetPart = ({ options: { tools }, units }) =>
             },
             {
               kind: 'table',
-              heads: ['tool', 'for', 'revision', 'parts'],
-              sides: ['left', 'left', 'left', 'right'],
-              rows: tools.map(({ tool }) => [tool.name, tool.for, tool.revision, String(tool.parts.length)]),
+              heads: ['tool', 'for', 'revision', 'parts', 'plastic'],
+              sides: ['left', 'left', 'left', 'right', 'right'],
+              rows: tools.map(({ tool, proofs }) => [
+                tool.name,
+                tool.for,
+                tool.revision,
+                String(tool.parts.length),
+                massText(volumeOf(proofs), solution.job.shop.printer.material),
+              ]),
             },
+            { kind: 'text', text: plasticText(tools, solution.job.shop.printer.material) },
           ],
         },
-        ...tools.map((tool) => toolSection(tool, units)),
+        ...tools.map((tool) => toolSection(tool, { units, material: solution.job.shop.printer.material })),
       ];
 
+type Material = Parameters<typeof plasticMass>[1];
+
+const volumeOf = (proofs: readonly PartProof[]): number => proofs.reduce((sum, { volume: part }) => sum + part, 0);
+
+/** Grams, whole ones from ten. */
+const massText = (mm3: number, material: Material): string => {
+  const grams = plasticMass(mm3, material);
+  return `${plain(grams, grams < 10 ? 1 : 0)} g`;
+};
+
+const plasticText = (tools: readonly SheetTool[], material: Material): string =>
+  `Together ${massText(volumeOf(tools.flatMap(({ proofs }) => proofs)), material)} of ${material} when printed without hollows (100 percent fill), at ${plasticDensity(material)} g/cm^3 as makers commonly state it; sparser fill takes less.`;
+
 /** What to print, what it is for, how it is used, and what was measured on it. */
-export function toolSection({ tool, proofs, picture }: SheetTool, units: Units): SheetSection {
+function toolSection(
+  { tool, proofs, picture }: SheetTool,
+  { units, material }: { readonly units: Units; readonly material: Material },
+): SheetSection {
   const height = picture ? (PICTURE_WIDTH * picture.height) / picture.width : 0;
   const drawing: readonly SheetDrawing[] = picture
     ? [
@@ -48,7 +72,7 @@ export function toolSection({ tool, proofs, picture }: SheetTool, units: Units):
       ]
     : [];
   const blocks: readonly SheetBlock[] = [
-    { kind: 'beside', blocks: [...drawing, proofTable(proofs, units), factsTable(tool, units)] },
+    { kind: 'beside', blocks: [...drawing, proofTable(proofs, { units, material }), factsTable(tool, units)] },
     { kind: 'list', items: tool.use, numbered: true },
   ];
   return { heading: `${tool.name}, revision ${tool.revision}`, level: 3, blocks };
@@ -76,14 +100,17 @@ const volume = (mm3: number, units: Units): string =>
   units === 'mm' ? `${plain(mm3 / 1000, 1)} cm^3` : `${plain(mm3 / MM_PER_INCH ** 3, 2)} in^3`;
 
 /** A column for each printed part; rows that were not measured on any part are left out. */
-function proofTable(proofs: readonly PartProof[], units: Units): SheetTable {
+function proofTable(
+  proofs: readonly PartProof[],
+  { units, material }: { readonly units: Units; readonly material: Material },
+): SheetTable {
   const rows: readonly (readonly [string, (proof: PartProof) => string | undefined])[] = [
     ['closed body', ({ closed, shells }) => (closed ? `yes, ${shells}` : 'no')],
     [
       'size on the bed',
       ({ size }) => size.map((x) => plain(units === 'mm' ? x : x / MM_PER_INCH, units === 'mm' ? 1 : 2)).join(' x '),
     ],
-    ['plastic', (proof) => volume(proof.volume, units)],
+    ['plastic, solid', (proof) => `${volume(proof.volume, units)}, ${massText(proof.volume, material)}`],
     [
       'room round the tube, least to most',
       ({ clearance }) => clearance && `${fine(clearance.least, units)} to ${fine(clearance.most, units)}`,

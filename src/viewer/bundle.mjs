@@ -2,18 +2,15 @@
 import { spawnSync } from 'node:child_process';
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { build } from 'esbuild';
 
 const here = import.meta.dirname;
 const root = join(here, '..', '..');
-const found = await Promise.all(['esbuild', 'three'].map((name) => import(name).catch(() => undefined)));
-const [esbuild] = found;
-if (found.includes(undefined)) {
-  console.warn('the 3D view is left out: esbuild or three is not installed (npm ci)');
-} else if (process.argv.includes('--check')) {
+if (process.argv.includes('--check')) {
   const tsc = spawnSync(join(root, 'node_modules', '.bin', 'tsc'), ['--noEmit', '-p', here], { stdio: 'inherit' });
   process.exitCode = tsc.status ?? 1;
 } else {
-  await esbuild.build({
+  await build({
     entryPoints: [join(here, 'view.ts')],
     outfile: join(root, 'dist', 'viewer', 'view.js'),
     bundle: true,
