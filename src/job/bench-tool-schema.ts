@@ -30,6 +30,18 @@ export function benchToolSchemas(units: Units) {
         }),
       ])
       .optional(),
+    'clocking-ring': z
+      .union([
+        nameReference('Member, from members'),
+        fields({
+          of: nameReference('Member whose bends it sets'),
+          bends: z.array(z.int().min(1).max(COUNTS.runItems)).min(2).max(COUNTS.runItems).optional().meta({
+            description: 'Which bends, counted from the start of the member, in the order they are made; default all.',
+          }),
+          name,
+        }),
+      ])
+      .optional(),
     spacer: fields({
       of: z
         .array(nameReference('Member'))

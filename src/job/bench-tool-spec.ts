@@ -1,5 +1,12 @@
 import type { RawBenchTools } from './bench-tool-schema.ts';
-import type { BenchToolSpec, FitCouponSpec, SpacerSpec, StandInSpec, StandInSubject } from './bench-tools.ts';
+import type {
+  BenchToolSpec,
+  ClockingRingSpec,
+  FitCouponSpec,
+  SpacerSpec,
+  StandInSpec,
+  StandInSubject,
+} from './bench-tools.ts';
 import type { JobPath } from './problem.ts';
 
 /** A tool that belongs to no one cut end, field by field; undefined where the item names another kind. */
@@ -8,6 +15,8 @@ export function benchToolSpec(raw: RawBenchTools, index: number): BenchToolSpec 
   const coupon = raw['fit-coupon'];
   if (coupon !== undefined) return fitCouponSpec(coupon, path('fit-coupon'));
   if (raw.spacer !== undefined) return spacerSpec(raw.spacer, path('spacer'));
+  const ring = raw['clocking-ring'];
+  if (ring !== undefined) return clockingRingSpec(ring, path('clocking-ring'));
   const standIn = raw['stand-in'];
   if (standIn !== undefined) return standInSpec(standIn, path('stand-in'));
   return undefined;
@@ -34,6 +43,18 @@ function spacerSpec(raw: NonNullable<RawBenchTools['spacer']>, path: JobPath): S
     members: of,
     ...(at === undefined ? {} : { at }),
     ...(thick === undefined ? {} : { thick }),
+    ...(name === undefined ? {} : { name }),
+  };
+}
+
+function clockingRingSpec(raw: NonNullable<RawBenchTools['clocking-ring']>, path: JobPath): ClockingRingSpec {
+  if (typeof raw === 'string') return { kind: 'clocking-ring', path, member: raw };
+  const { of, bends, name } = raw;
+  return {
+    kind: 'clocking-ring',
+    path,
+    member: of,
+    ...(bends === undefined ? {} : { bends }),
     ...(name === undefined ? {} : { name }),
   };
 }
@@ -78,6 +99,8 @@ export function benchToolNames(tool: BenchToolSpec): {
       return { members: [], sections: [{ section: tool.section, path }] };
     case 'spacer':
       return { members: tool.members.map((member, i) => ({ member, path: [...path, 'of', i] })), sections: [] };
+    case 'clocking-ring':
+      return { members: [{ member: tool.member, path }], sections: [] };
     case 'stand-in': {
       const { of } = tool;
       if (of.kind === 'member') return { members: [{ member: of.member, path }], sections: [] };

@@ -49,12 +49,21 @@ export interface SpacerSpec extends BenchTool {
   readonly thick?: Mm;
 }
 
-export type BenchToolSpec = FitCouponSpec | StandInSpec | SpacerSpec;
+/** Ring with a flat for each bend of a member, that sets the rotation between them. */
+export interface ClockingRingSpec extends BenchTool {
+  readonly kind: 'clocking-ring';
+  readonly member: string;
+  /** Which bends, counted from the start; all when the file is silent. */
+  readonly bends?: readonly number[];
+}
+
+export type BenchToolSpec = FitCouponSpec | StandInSpec | SpacerSpec | ClockingRingSpec;
 
 export const BENCH_TOOL_KINDS = [
   'fit-coupon',
   'stand-in',
   'spacer',
+  'clocking-ring',
 ] as const satisfies readonly BenchToolSpec['kind'][];
 
 export const isBenchTool = (tool: { readonly kind: string }): tool is BenchToolSpec =>

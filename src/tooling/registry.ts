@@ -3,6 +3,7 @@ import type { CutToolSpec, OtherToolSpec, ToolKind, ToolSpec } from '../job/job.
 import type { Outcome, Problem } from '../job/problem.ts';
 import type { CutEnd, Elbow, Solution } from '../solve/solution.ts';
 import { angleBlock } from './angle-block.ts';
+import { clockingRing } from './clocking-ring.ts';
 import { fitCoupon } from './fit-coupon.ts';
 import { markingGauge } from './marking-gauge.ts';
 import { notchCollar } from './notch-collar.ts';
@@ -48,6 +49,7 @@ const TOOLS: { readonly [K in ToolKind]: ToolEntry<RequestOf<K>> & Named<K> } = 
   },
   'angle-block': { make: angleBlock, looksAt: 'job' },
   'fit-coupon': { make: fitCoupon, looksAt: 'job', subject: ({ section }) => section },
+  'clocking-ring': { make: clockingRing, looksAt: 'job', subject: ({ member }) => member },
   spacer: { make: spacer, looksAt: 'job', subject: ({ members }) => members.slice(0, 2).join('-') },
   'stand-in': {
     make: standIn,

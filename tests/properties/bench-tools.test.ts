@@ -77,7 +77,29 @@ members:
 tools: [{ spacer: { of: [a, b], at: 120${x.thick} } }]`;
   });
 
+const rings = fc
+  .record({
+    section,
+    straight: fc.integer({ min: 0, max: 90 }),
+    clr: fc.integer({ min: 90, max: 160 }),
+    sides: fc.array(fc.integer({ min: 0, max: 359 }), { minLength: 2, maxLength: 4 }),
+    strap: fc.constantFrom(4, 9),
+    wall: fc.constantFrom(2.4, 5),
+  })
+  .map(
+    (x) => `job: t
+shop: { wall: ${x.wall}, strap: { width: ${x.strap}, thickness: 2 }, chord-tolerance: 0.02 }
+sections: { s: ${x.section} }
+members:
+  m:
+    section: s
+    start: { at: [0, 0, 0], heading: [0.6, 0.8, 0], up: [0, 0, 1] }
+    run: [{ straight: ${x.straight + 1} }, ${x.sides.map((side) => `{ bend: { clr: ${x.clr}, angle: 30, toward: ${side} } }, { straight: 40 }`).join(', ')}]
+tools: [{ clocking-ring: m }]`,
+  );
+
 test.each([
+  ['clocking rings', rings, 8],
   ['spacers', spacers, 6],
   ['stand-ins', standIns, 3],
   ['fit coupons', coupons, 6],
