@@ -3,6 +3,7 @@ import { angleFigure, isSquare, lengthText, sectionText, type Units } from '../e
 import { boughtText } from '../export/stock-rows.ts';
 import type { Member, Solution, Solving } from '../solve/solution.ts';
 import type { Tool } from '../tooling/tool.ts';
+import { factLines, factsJson } from './check-facts.ts';
 import { columns, wrapped } from './columns.ts';
 import { eachJob, type ReadingOptions } from './each-job.ts';
 import type { Io } from './io.ts';
@@ -55,6 +56,7 @@ function checkText(checked: Checked, label: string): string {
     }),
     ...(solution ? ['', 'members', ...solution.members.flatMap((member) => memberLines(member, units))] : []),
     ...(solution ? endLines(solution) : []),
+    ...(solution ? factLines(solution) : []),
     ...(solution ? keepOutLines(solution) : []),
     ...(solution ? stockLines(solution) : []),
     ...(tools ? toolLines(tools) : []),
@@ -174,6 +176,7 @@ function checkJson({ job, source, solution, tools }: Checked): object {
             miterDeg: end.flat ? rounded(end.flat.miterDeg) : null,
             bend: end.bend ? end.bend.index + 1 : null,
           })),
+          ...factsJson(solution),
           stock: solution.stock.map(({ section, sticks, bends }) => ({
             section,
             lengths: sticks.map(({ length }) => rounded(length)),

@@ -1,4 +1,5 @@
 import {
+  area,
   count,
   DRAFT,
   deg,
@@ -11,6 +12,7 @@ import {
   oneOf,
   orNull,
   type Properties,
+  ref,
   size,
   text,
   whole,
@@ -90,6 +92,35 @@ export function checkSchema(): JsonSchema {
       shop: list(shopRow(), 'every setting of the shop'),
       members: list(member(), 'in the order of the file'),
       ends: list(end(), 'cut ends'),
+      sections: list(
+        fields({
+          name: text('of the section'),
+          section: ref('section'),
+          material: orNull(text('by the name we know it by, else as given')),
+          kgPerMeter: orNull({ type: 'number', description: 'kg of a meter' }),
+          boreArea: area('of the bore'),
+          hydraulicDiameter: mm('four times the area of the bore over its perimeter'),
+          equivalentDiameter: orNull(mm('of a round duct of the same friction')),
+        }),
+        'in the order of the file',
+      ),
+      flow: list(
+        fields({
+          joint: text('the merge'),
+          legArea: area('bores of the legs together'),
+          trunkArea: area('bore of the trunk'),
+          ratio: { type: 'number', description: 'trunk over legs' },
+        }),
+        'flow areas of merges',
+      ),
+      mass: fields({
+        total: { type: 'number', description: 'kg of all pieces whose density is known' },
+        unknown: list(text('section'), 'sections whose density is not known'),
+      }),
+      heat: list(
+        fields({ member: text('that grows'), growth: mm('by the rise in temperature that the job names') }),
+        'growth with heat, where the job asks',
+      ),
       stock: list(
         fields({
           section: text('of the stock'),

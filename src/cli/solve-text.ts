@@ -1,5 +1,6 @@
 import type { CutTable, EndRow, MergeRow, PieceRow } from '../export/cut-table.ts';
 import { type ElbowRow, elbowTables, elbowTitle } from '../export/elbow-rows.ts';
+import { massTable, massText, unknownText } from '../export/mass-rows.ts';
 import { openingTables, openingTitle } from '../export/opening-rows.ts';
 import type { SheetTable } from '../export/sheet-blocks.ts';
 import {
@@ -35,6 +36,7 @@ export function cutTableText(table: CutTable, pictures: CutPictures = () => []):
       ...tableLines(openingTables(row, units)),
     ]),
     ...table.stock.flatMap((plan) => ['', ...stockLines(plan, units)]),
+    ...massLines(table),
     ...table.merges.flatMap((merge) => ['', ...mergeLines(merge, units)]),
     ...table.plates.flatMap((plate) => ['', ...plateLines(plate, units)]),
   ];
@@ -55,6 +57,7 @@ function pieceLines(piece: PieceRow, units: Units, pictures: CutPictures): reado
       ['stock, long point to long point', lengthFigure(piece.stockLength, units)],
       ['short point to short point', lengthFigure(piece.shortLength, units)],
       ['drawn centerline', lengthFigure(piece.developedLength, units)],
+      ...(piece.mass === undefined ? [] : [['mass', massText(piece.mass, units)]]),
       ...piece.solved.map((s) => [
         `solved: ${s.what}`,
         s.unit === 'mm' ? lengthFigure(s.value, units) : `${angleFigure(s.value)} deg`,
@@ -149,6 +152,18 @@ const elbowLines = (row: ElbowRow, units: Units): readonly string[] => [
   ...wrapped(elbowTitle(row, units), 0),
   ...tableLines(elbowTables(row, units)),
 ];
+
+/** Masses, and the note on what is not weighed; nothing where no material is known. */
+function massLines({ masses, heat, units }: CutTable): readonly string[] {
+  const grown = heat.map(({ member, growth }) => [member, lengthText(growth, units)]);
+  const hot =
+    grown.length === 0
+      ? []
+      : ['', 'growth with heat', ...columns({ heads: ['', ''], sides: ['left', 'right'], rows: grown })];
+  if (masses.materials.length === 0) return hot;
+  const note = unknownText(masses);
+  return ['', ...tableLines([massTable(masses, units)]), ...(note === '' ? [] : wrapped(note, 2)), ...hot];
+}
 
 const stockLines = (plan: StockPlan, units: Units): readonly string[] => [
   ...wrapped(`stock of ${plan.section}: ${planText(plan, units)} A star: one pass makes the next cut too.`, 0),

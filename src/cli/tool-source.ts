@@ -17,7 +17,7 @@ export interface ToolSettings {
  * and the chord tolerance; the whole job, of which the parts a tool looks at are taken one by
  * one; and what is bought and kept clear of, which no tool looks at.
  */
-const LEFT_OUT = new Set(['path', 'curves', 'solution', 'stock', 'keepOut', 'clearance']);
+const LEFT_OUT = new Set(['path', 'curves', 'solution', 'stock', 'keepOut', 'clearance', 'heat', 'heatRise']);
 
 /** SHA-256 over everything a tool and its files depend on: the same hash, the same bytes. */
 export function toolSource(request: ToolRequest, { program, madeBy, sourceDateEpoch }: ToolSettings): string {

@@ -1,6 +1,7 @@
 import type { Section } from '../geometry/section.ts';
 import type { Deg, Mm } from '../geometry/vector.ts';
 import type { CutTable, EndRow, PieceRow } from './cut-table.ts';
+import { massFigure } from './mass-rows.ts';
 import { plainDecimal } from './number-format.ts';
 import { type StockPlace, stockPlaces } from './stock-rows.ts';
 
@@ -60,6 +61,9 @@ function columnsOf(units: 'mm' | 'in', places: ReadonlyMap<string, StockPlace>):
     words('material', (piece) => piece.material),
     length('stock length', (piece) => piece.stockLength),
     length('short length', (piece) => piece.shortLength),
+    words(`mass ${units === 'mm' ? 'kg' : 'lb'}`, ({ mass }) =>
+      mass === undefined ? undefined : massFigure(mass, units),
+    ),
     words('cut from', ({ member }) => {
       const place = places.get(member);
       return place && `${place.kind} ${place.no}`;

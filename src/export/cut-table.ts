@@ -4,10 +4,12 @@ import { outlineToward } from '../geometry/outline-toward.ts';
 import { outlineAt, perimeter, type Section } from '../geometry/section.ts';
 import type { Deg, Mm } from '../geometry/vector.ts';
 import { cutAt } from '../solve/generator.ts';
+import type { HeatGrowth } from '../solve/heat-growth.ts';
 import type { StockPlan } from '../solve/nesting/nesting.ts';
 import type { CutEnd, EndName, Member, MergeReport, Piece, Solution, Solving } from '../solve/solution.ts';
 import { type BendingRows, bendingRows, type PointRow, pointRows } from './bending-rows.ts';
 import { type ElbowRow, elbowRow } from './elbow-rows.ts';
+import { type MassRow, type MassTotals, massRows } from './mass-rows.ts';
 import { type OpeningRow, openingRow } from './opening-rows.ts';
 import { type PlateRow, plateRow } from './plate-rows.ts';
 
@@ -22,6 +24,8 @@ export interface CutTable {
   /** How the pieces come out of what is bought, for the sections whose stock the job names. */
   readonly stock: readonly StockPlan[];
   readonly plates: readonly PlateRow[];
+  readonly masses: MassTotals;
+  readonly heat: readonly HeatGrowth[];
 }
 
 export interface PieceRow {
@@ -35,6 +39,10 @@ export interface PieceRow {
   readonly shortLength: Mm;
   /** Of the drawn centerline, work point to work point. */
   readonly developedLength: Mm;
+  /** mm^3 of metal between the cuts. */
+  readonly metal: number;
+  /** kg; absent where the density is not known. */
+  readonly mass?: number;
   readonly ends: readonly EndRow[];
   /** Start, corners and end of the drawn centerline. */
   readonly points: readonly PointRow[];
@@ -107,10 +115,11 @@ export interface MergeRow extends MergeReport {
 
 /** Rows of a solved job, in the order of its members. */
 export function cutTable(solution: Solution): CutTable {
+  const masses = massRows(solution);
   return {
     job: solution.job.name,
     units: solution.job.units,
-    pieces: solution.pieces.map(pieceRow),
+    pieces: solution.pieces.map((piece, i) => ({ ...pieceRow(piece), ...massOf(masses.rows[i]!) })),
     merges: solution.merges.map((merge) => ({
       ...merge,
       openArea: merge.cusps.reduce((sum, cusp) => sum + cusp.area, 0),
@@ -119,10 +128,14 @@ export function cutTable(solution: Solution): CutTable {
     openings: solution.openings.map((opening) => openingRow(opening, solution)),
     stock: solution.stock,
     plates: solution.plates.map(plateRow),
+    masses: masses.totals,
+    heat: solution.heat,
   };
 }
 
-function pieceRow(piece: Piece): PieceRow {
+const massOf = ({ metal, mass }: MassRow) => ({ metal, ...(mass === undefined ? {} : { mass }) });
+
+function pieceRow(piece: Piece): Omit<PieceRow, 'metal' | 'mass'> {
   const { member } = piece;
   const bending = bendingRows(piece);
   return {

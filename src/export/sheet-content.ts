@@ -8,6 +8,7 @@ import { CAUTIONS } from './sheet-cautions.ts';
 import { elbowsPart } from './sheet-elbows.ts';
 import { lengthFigure, overallFigure, type Units } from './sheet-figures.ts';
 import { fitUpPart } from './sheet-fit-up.ts';
+import { massesPart } from './sheet-masses.ts';
 import { mergesPart } from './sheet-merges.ts';
 import { nestingPart } from './sheet-nesting.ts';
 import { openingsPart } from './sheet-openings.ts';
@@ -80,6 +81,7 @@ const PARTS: readonly SheetPart[] = [
   cutListPart,
   stockPart,
   nestingPart,
+  massesPart,
   warningsPart,
   cautionsPart,
   piecesPart,

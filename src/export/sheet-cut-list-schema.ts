@@ -31,6 +31,19 @@ export const cutListSchema = (): JsonSchema => ({
     merges: list(ref('merge'), 'where several members run into one'),
     elbows: list(ref('elbow'), 'turns welded up of straight pieces'),
     openings: list(ref('opening'), 'holes in the tubes'),
+    masses: fields({
+      total: kg('of all pieces whose density is known'),
+      materials: list(fields({ material: text('name'), mass: kg('of its pieces') }), 'by material'),
+      unknown: list(text('name of a section'), 'sections whose density is not known'),
+    }),
+    heat: list(
+      fields({
+        member: text('name of the member'),
+        expansion: { type: 'number', description: 'growth of its material, 1e-6 per degree C' },
+        growth: mm('how much longer the piece gets by the rise that the job names'),
+      }),
+      'growth with heat, where the job asks',
+    ),
     stock: list(
       ref('stockPlan'),
       'how the pieces come out of what is bought, for the sections whose stock the job names',
@@ -50,6 +63,8 @@ export const cutListSchema = (): JsonSchema => ({
     plate: plate(),
   },
 });
+
+const kg = (description: string): JsonSchema => ({ type: 'number', minimum: 0, description: `${description}, kg` });
 
 const section = (): JsonSchema => {
   const kind = (word: string): Properties => ({ kind: { const: word } });
@@ -75,6 +90,7 @@ const piece = (): JsonSchema =>
       longLength: size('long point to long point along the centerline'),
       shortLength: mm('short point to short point along the centerline'),
       developedLength: size('of the drawn centerline, work point to work point'),
+      metal: { type: 'number', exclusiveMinimum: 0, description: 'metal between the cuts, mm^3' },
       ends: { ...list(ref('end'), 'start, then end'), minItems: 2, maxItems: 2 },
       points: list(
         fields({ at: point('start, corner or end of the drawn centerline') }, { clr: size('at a corner') }),
@@ -85,6 +101,7 @@ const piece = (): JsonSchema =>
     {
       mirrorOf: text('the member that this one mirrors'),
       material: text('as the job names it'),
+      mass: kg('of the piece'),
       bending: ref('bending'),
       solving: ref('solving'),
     },

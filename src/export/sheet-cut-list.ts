@@ -9,7 +9,7 @@ export const CUT_LIST_VERSION = 2;
  * six decimals; no clock, no path.
  */
 export function cutListJson(table: CutTable, { madeBy }: { readonly madeBy: string }): string {
-  const { job, units, pieces, merges, elbows, openings, stock, plates } = table;
+  const { job, units, pieces, merges, elbows, openings, stock, plates, masses, heat } = table;
   const list = {
     format: CUT_LIST_FORMAT,
     version: CUT_LIST_VERSION,
@@ -22,6 +22,8 @@ export function cutListJson(table: CutTable, { madeBy }: { readonly madeBy: stri
     openings,
     stock,
     plates,
+    masses,
+    heat,
   };
   return `${JSON.stringify(list, (_, value) => (typeof value === 'number' ? rounded(value) : value), 2)}\n`;
 }

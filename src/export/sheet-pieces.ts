@@ -1,6 +1,7 @@
 import type { Piece } from '../solve/solution.ts';
 import type { BendingRows } from './bending-rows.ts';
 import type { EndRow, PieceRow } from './cut-table.ts';
+import { massText } from './mass-rows.ts';
 import type { SheetBlock, SheetSection, SheetTable } from './sheet-blocks.ts';
 import { type LineCheck, pieceChecks } from './sheet-checks.ts';
 import { angleFigure, isSquare, lengthFigure, lengthText, sectionText, type Units } from './sheet-figures.ts';
@@ -27,7 +28,7 @@ export function pieceSection(
   const blocks: readonly SheetBlock[] = [
     {
       kind: 'text',
-      text: `${sectionText(row.section, units)}${material}. Stock ${lengthText(row.stockLength, units)}, long point to long point.${mirror}`,
+      text: `${sectionText(row.section, units)}${material}. Stock ${lengthText(row.stockLength, units)}, long point to long point.${row.mass === undefined ? '' : ` ${massText(row.mass, units)}.`}${mirror}`,
     },
     {
       kind: 'beside',

@@ -29,6 +29,8 @@ export interface Job {
   /** Least distance between members that no joint joins; touching is all that is looked for where it is absent. */
   readonly clearance?: Mm;
   readonly plates: readonly PlateSpec[];
+  /** Degrees C by which the assembly gets hotter than it is welded up at. */
+  readonly heatRise?: number;
   /** What is bought of each section, where the file says. */
   readonly stock?: readonly StockSpec[];
 }
@@ -99,6 +101,10 @@ export interface SectionSpec extends Located {
   /** What the tools follow: nominal with what calipers said put over it. */
   readonly actual: Section;
   readonly material?: string;
+  /** g/cm3, where the file gives it. */
+  readonly density?: number;
+  /** 1e-6 per degree C, where the file gives it. */
+  readonly expansion?: number;
 }
 
 export type MemberSpec = RunMember | PointsMember | MirrorMember;

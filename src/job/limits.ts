@@ -125,3 +125,12 @@ export const BEND_APART: Deg = 10;
 
 /** A measured size this far from the nominal one, as a part of it, is more likely a slip of the pen: warned of. */
 export const MEASURED_APART = 0.1;
+
+/** Of the material of a tube, g/cm3: from foamed plastic to tungsten. */
+export const DENSITY: Range = { min: 0.1, max: 25 };
+
+/** Of the material of a tube, 1e-6 per degree C: from invar to soft plastics. */
+export const EXPANSION: Range = { min: 0.1, max: 300 };
+
+/** Rise in temperature, degrees C: below the melting of any tube named here. */
+export const HEAT_RISE: Range = { min: -300, max: 1200 };

@@ -174,7 +174,7 @@ function checkJob(fields: Fields): { job?: Job; problems: Problem[] } {
     }),
   );
   if (!top.value || !shop || hasErrors(problems)) return { problems };
-  const { job: name, about, clearance } = top.value;
+  const { job: name, about, clearance, heat } = top.value;
   const job: Job = {
     name,
     units,
@@ -190,6 +190,7 @@ function checkJob(fields: Fields): { job?: Job; problems: Problem[] } {
     ...(openings.length > 0 ? { openings } : {}),
     ...(stock.length > 0 ? { stock } : {}),
     ...(clearance === undefined ? {} : { clearance }),
+    ...(heat === undefined ? {} : { heatRise: heat.rise }),
   };
   return { job, problems };
 }

@@ -101,6 +101,7 @@ export const PROBLEM_CODES = {
   'tool/cannot-insert': 'the tube cannot go into the tool',
   'tool/larger-than-bed': 'the tool is larger than the printer bed',
   'tool/duplicate-name': 'two tools with one name',
+  'material/unknown': 'a material whose figures are asked for and not known',
   'saw/unknown': 'no saw by that name',
   'proof/not-closed': 'the mesh is not closed or not oriented',
   'proof/degenerate': 'triangles without area',

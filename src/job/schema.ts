@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { fields, fileNameField, lengthField, partName, textField } from './fields.ts';
 import { jointSchema } from './joint-schema.ts';
 import { keepOutSchema } from './keep-out-schema.ts';
-import { COUNTS, LENGTHS } from './limits.ts';
+import { COUNTS, HEAT_RISE, LENGTHS } from './limits.ts';
 import { memberSchema } from './member-schema.ts';
 import { openingSchema } from './opening-schema.ts';
 import { plateSchema } from './plate-schema.ts';
@@ -70,6 +70,17 @@ const jobOver = (parts: JobParts, units: Units) =>
       description: 'What the tubes must stay clear of, by name.',
       maxProperties: COUNTS.keepOuts,
     }),
+    heat: fields({
+      rise: z
+        .number()
+        .min(HEAT_RISE.min)
+        .max(HEAT_RISE.max)
+        .meta({
+          description: `Degrees C by which it gets hotter than it was measured at, ${HEAT_RISE.min} to ${HEAT_RISE.max}; degrees F times 5/9.`,
+        }),
+    })
+      .optional()
+      .meta({ description: 'How much the pieces grow is told.' }),
     clearance: lengthField(units, {
       what: 'Least distance between members that no joint joins; only touching is told when left out',
       range: LENGTHS.clearance,

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { fields, lengthField, textField } from './fields.ts';
-import { LENGTHS } from './limits.ts';
+import { DENSITY, EXPANSION, LENGTHS } from './limits.ts';
 import type { Units } from './units.ts';
 
 /** The shapes of tube, with the sizes each is ordered by. */
@@ -16,6 +16,21 @@ export function sectionSchema(units: Units) {
     .transform(String)
     .meta({ description: 'Material, for the cut sheet and masses, such as "304".' })
     .optional();
+  const density = z
+    .number()
+    .min(DENSITY.min)
+    .max(DENSITY.max)
+    .meta({ description: `Density, g/cm3, ${DENSITY.min} to ${DENSITY.max}; that of the material when left out.` })
+    .optional();
+  const expansion = z
+    .number()
+    .min(EXPANSION.min)
+    .max(EXPANSION.max)
+    .meta({
+      description: `Growth with heat, 1e-6 per degree C, ${EXPANSION.min} to ${EXPANSION.max}; that of the material when left out.`,
+    })
+    .optional();
+  const metal = { material, density, expansion };
   const measured = <T extends z.core.$ZodLooseShape>(shape: T) =>
     fields(shape).meta({ description: 'What calipers said; every tool follows these sizes.' }).optional();
   const od = size('Outside diameter');
@@ -28,18 +43,18 @@ export function sectionSchema(units: Units) {
       kind: z.literal('round'),
       od,
       wall,
-      material,
+      ...metal,
       measured: measured({ od: od.optional(), wall: wall.optional() }),
     }),
-    fields({ kind: z.literal('flat-oval'), width, height, wall, material, measured: measured(box) }),
-    fields({ kind: z.literal('ellipse'), width, height, wall, material, measured: measured(box) }),
+    fields({ kind: z.literal('flat-oval'), width, height, wall, ...metal, measured: measured(box) }),
+    fields({ kind: z.literal('ellipse'), width, height, wall, ...metal, measured: measured(box) }),
     fields({
       kind: z.literal('rectangle'),
       width,
       height,
       wall,
       'corner-radius': corner.optional(),
-      material,
+      ...metal,
       measured: measured({ ...box, 'corner-radius': corner.optional() }),
     }),
     fields({
@@ -47,7 +62,7 @@ export function sectionSchema(units: Units) {
       side,
       wall,
       'corner-radius': corner.optional(),
-      material,
+      ...metal,
       measured: measured({ ...box, side: side.optional(), 'corner-radius': corner.optional() }),
     }),
   ]);

@@ -26,6 +26,8 @@ export function sectionSpec({ name, raw, units, written }: Named): { spec: Secti
     actual,
     path,
     ...(raw.material === undefined ? {} : { material: raw.material }),
+    ...(raw.density === undefined ? {} : { density: raw.density }),
+    ...(raw.expansion === undefined ? {} : { expansion: raw.expansion }),
   };
   const problems = shapeProblems(nominal, { name, units, path, given: raw, written });
   if (raw.measured && problems.length === 0) {

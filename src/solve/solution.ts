@@ -4,6 +4,7 @@ import type { Section } from '../geometry/section.ts';
 import type { Deg, Mm, Vec3 } from '../geometry/vector.ts';
 import type { Job, MemberSpec, OpeningEdge, Plane } from '../job/job.ts';
 import type { JobPath } from '../job/problem.ts';
+import type { HeatGrowth } from './heat-growth.ts';
 import type { StockPlan } from './nesting/nesting.ts';
 import type { Plate } from './plates/plate.ts';
 
@@ -22,6 +23,8 @@ export interface Solution {
   readonly plates: readonly Plate[];
   /** How the pieces come out of what is bought, for the sections whose stock the job names. */
   readonly stock: readonly StockPlan[];
+  /** How much the pieces grow by the rise in temperature that the job names. */
+  readonly heat: readonly HeatGrowth[];
 }
 
 /** The member that comes nearest to a keep-out. */

@@ -2,6 +2,7 @@ import type { CopeJoint, Job, JointSpec, MergeJoint } from '../job/job.ts';
 import { hasErrors, type Outcome, type Problem } from '../job/problem.ts';
 import { cutEnd, type Tracing } from './cut-end.ts';
 import { weldUpElbows } from './elbows.ts';
+import { heatGrowths } from './heat.ts';
 import { copeEnd } from './joints/cope.ts';
 import type { JointOutcome, MemberLookup } from './joints/ends.ts';
 import { mergeEnds } from './joints/merge.ts';
@@ -49,7 +50,8 @@ export function solveJob(given: Job, known?: KnownCuts): Outcome<Solution> {
   if (hasErrors(problems)) return { problems };
   const checks = layoutChecks(job, pieces.pieces);
   const stock = stockPlans(job, pieces.pieces);
-  problems.push(...checks.problems, ...stock.problems);
+  const heat = heatGrowths(job, pieces.pieces);
+  problems.push(...checks.problems, ...stock.problems, ...heat.problems);
   if (hasErrors(problems)) return { problems };
   return {
     value: {
@@ -63,6 +65,7 @@ export function solveJob(given: Job, known?: KnownCuts): Outcome<Solution> {
       keepOut: checks.keepOut,
       plates: plates.plates,
       stock: stock.plans,
+      heat: heat.growths,
     },
     problems,
   };

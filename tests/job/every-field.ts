@@ -16,7 +16,7 @@ shop:
   bender: { grip: 40, first: 60, between: 30, last: 50, clr: 40 }
 sections:
   leg: { kind: round, od: 63.5, wall: 16bwg, material: "304", measured: { od: 63.4 } }
-  duct: { kind: flat-oval, width: 120, height: 60, wall: 1.5 }
+  duct: { kind: flat-oval, width: 120, height: 60, wall: 1.5, material: "304", density: 8, expansion: 17.3 }
   post: { kind: rectangle, width: 40, height: 60, wall: 2, corner-radius: 3 }
   frame: { kind: square, side: 40, wall: 2, measured: { side: 39.8 } }
   spar: { kind: ellipse, width: 60, height: 40, wall: 2 }
@@ -79,6 +79,7 @@ keep-out:
   pipe: { cylinder: { from: [900, 0, 0], to: [900, 0, 600], od: 60 }, clearance: 1/2in }
   floor: { plane: { at: [0, 0, -500], normal: [0, 0, 1] } }
 clearance: 2
+heat: { rise: 60 }
 variants:
   small: { sections.leg.od: 60, members.brace.points.1.0: 190 }
   plain: {}

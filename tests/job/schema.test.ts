@@ -34,6 +34,7 @@ describe('the JSON Schema for editors', () => {
       'openings',
       'stock',
       'keep-out',
+      'heat',
       'clearance',
       'plates',
       'variants',
