@@ -48,17 +48,17 @@ export function solutionsOf(system: System, { unknowns, bounds }: Domain): reado
   const closed = closedForm(system);
   const rests = closed
     ? closed.map((x) => dampedSteps(system, x))
-    : startsOf(system, unknowns).flatMap((x) => [dampedSteps(system, x, bounds)]);
+    : startsOf(system, unknowns).map((x) => dampedSteps(system, x, { bounds, onlyToZero: true }));
   const found = distinct(system, { unknowns, rests });
   if (closed || found.length > 0) return found;
-  const free = startsOf(system, unknowns).map((x) => dampedSteps(system, x));
+  const free = startsOf(system, unknowns).map((x) => dampedSteps(system, x, { onlyToZero: true }));
   return distinct(system, { unknowns, rests: free });
 }
 
 /** The values within bounds that come nearest to meeting the goals. */
 export function nearestOf(system: System, { unknowns, bounds }: Domain): Rest {
   const rests = [...startsOf(system, unknowns), ...(closedForm(system) ?? [])].map((x) =>
-    dampedSteps(system, x, bounds),
+    dampedSteps(system, x, { bounds }),
   );
   return rests.reduce((best, rest) => (rest.left < best.left - GOAL ? rest : best));
 }

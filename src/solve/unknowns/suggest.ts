@@ -91,7 +91,7 @@ function reaches({ spec, unknowns, goals }: Question, nearest: readonly number[]
     ),
   ];
   return starts.some((start) => {
-    const { x } = dampedSteps(system, start, bounds);
+    const { x } = dampedSteps(system, start, { bounds });
     const bendsAreBends = system.values(x).every((v, k) => free[k]!.kind !== 'bend angle' || v >= LEAST_BEND);
     const met = missesOf(system, x).every(({ goal, miss }) => miss <= (goal.unit === 'mm' ? GOAL : GOAL_ANGLE));
     return bendsAreBends && met;
