@@ -53,7 +53,7 @@ export const GOAL_ANGLE: Deg = 1e-10;
 /** mm or deg. Goals that agree only this well were written to two or three decimals: met as nearly as they can be, and warned of. */
 export const ROUNDED_GOAL = 5e-3;
 
-/** Part of the largest. A direction of the unknowns stretched less than this is not felt by the goals: far above the rounding of a rate, 1e-13, far below what a layout needs. */
+/** Part of the largest, or of 1 where all are small. A direction of the unknowns stretched less than this is not felt by the goals: far above the rounding of a rate, 1e-13, far below what a layout needs. */
 export const RANK = 1e-8;
 
 /** Part of the reach. What a goal depends on by less than this it does not depend on: a thousand roundings. */

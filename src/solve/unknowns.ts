@@ -8,12 +8,14 @@ import { unknownsOf, withValues } from './unknowns/parameters.ts';
 import {
   asked,
   freeProblem,
+  MOST_UNKNOWNS,
   noGoal,
   notMet,
   notSolved,
   roundedGoals,
   severalAnswers,
   tooManyChoices,
+  tooManyUnknowns,
 } from './unknowns/problems.ts';
 import { MOST_CHOICES, stockVerdict } from './unknowns/stock.ts';
 import { verdictOf } from './unknowns/verdict.ts';
@@ -44,6 +46,7 @@ export function solveRun(spec: RunMember, { units, memberNamed }: Surroundings):
   const choices = unknowns.reduce((count, { wanted }) => count * (wanted.oneOf?.length ?? 1), 1);
   if (choices > MOST_CHOICES) return { problems: [tooManyChoices(spec, first, choices)] };
   const question = { spec, unknowns, goals, units };
+  if (unknowns.length > MOST_UNKNOWNS) return { problems: [tooManyUnknowns(question)] };
   const verdict = stockVerdict(question);
   if (verdict.kind === 'free') return { problems: [freeProblem(question, verdict)] };
   if (verdict.kind === 'none') return { problems: [notSolved(question, verdict)] };

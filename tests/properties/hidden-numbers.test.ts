@@ -10,7 +10,7 @@ import type { Problem } from '../../src/job/problem.ts';
 import { toSolvePlaces } from '../../src/job/solve-names.ts';
 import type { Member, SolvedValue } from '../../src/solve/solution.ts';
 import { solveJob } from '../../src/solve/solve.ts';
-import { bend, carried, jobOf, reflected, round, runTube, solved, straight } from '../support/jobs.ts';
+import { barTube, bend, carried, jobOf, reflected, round, runTube, solved, straight } from '../support/jobs.ts';
 import { between, direction, motion, runs } from './arbitrary.ts';
 
 interface Layout {
@@ -215,6 +215,60 @@ describe('up to four numbers hidden in a random layout', () => {
       runs(40),
     );
   });
+});
+
+/** Goals of every kind that the end of a layout meets; `pick` chooses directions and the rest. */
+function everyGoal({ centerline }: Member, aim: { readonly normal: Vec3; readonly post: Vec3 }): readonly Goal[] {
+  const { origin, heading, up, right } = centerline.end;
+  const path = ['goal'];
+  const plane = { point: origin, normal: aim.normal };
+  const away = sub(origin, aim.post);
+  // The post stands along z.
+  const distance = Math.hypot(away[0], away[1]);
+  const angleDeg = (Math.atan2(Math.hypot(heading[0], heading[1]), heading[2]) * 180) / Math.PI;
+  return [
+    { kind: 'on-plane', plane, path },
+    { kind: 'on-line', point: origin, direction: aim.normal, path },
+    { kind: 'on-point', point: origin, path },
+    { kind: 'heading', heading, path },
+    { kind: 'up', up, path },
+    { kind: 'in-plane', plane: { point: origin, normal: right }, path },
+    { kind: 'spacing', member: 'post', distance, path },
+    { kind: 'angle-to', member: 'post', angleDeg, path },
+    { kind: 'developed-length', length: centerline.length, path },
+  ];
+}
+
+test('numbers hidden from goals of any kind are found, or said to stay free; none of these goals ever clashes', () => {
+  let found = 0;
+  fc.assert(
+    fc.property(
+      hiddenLayout,
+      fc.uniqueArray(fc.nat({ max: 8 }), { minLength: 1, maxLength: 3 }),
+      direction,
+      fc.tuple(between(-400, 400), between(-400, 400)),
+      ({ plan, picks }, which, normal, [x, y]) => {
+        const post = barTube('post', round(20), { from: [x, y, -900], to: [x, y, 900], up: [1, 0, 0] });
+        const run = hide(plan.run, picks.slice(0, 2));
+        const wanted = known(plan.run, run);
+        const all = everyGoal(laidOut(plan), { normal, post: [x, y, 0] });
+        const goals = which.map((k) => all[k]!);
+        const { value, problems } = solveJob(jobOf([runTube('rail', round(30), { ...plan, run, goals }), post]));
+        if (!value) {
+          expect(problems.map(({ code }) => code)).toEqual(['unknown/too-many']);
+          return;
+        }
+        const nearest = Math.min(
+          ...answersOf(value.members[0]!).map((rows) => Math.max(...rows.map((row, k) => apart(row, wanted[k]!)))),
+        );
+        // Where a goal is only just reached the values are known to the root of what it is met to.
+        expect(nearest).toBeLessThan(1e-4);
+        found += 1;
+      },
+    ),
+    runs(120),
+  );
+  expect(found).toBeGreaterThan(60);
 });
 
 describe('points and bending rows are the same tube', () => {

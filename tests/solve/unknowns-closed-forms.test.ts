@@ -311,4 +311,24 @@ describe('further goals', () => {
     // The second straight runs along x at height 350.
     expect(onAxis(2)).toBeCloseTo(300, 9);
   });
+
+  test('the axis on which the last straight lies leaves its length free, though elsewhere it would not', () => {
+    const run = (side: number | ToSolve, last: number | 'solve') => [
+      straight(100),
+      bend(50, 60, side),
+      straight(40),
+      turned(bend(50, 45, 0), 90),
+      straight(last),
+    ];
+    const { origin, heading } = laidOut(run(0, 80), []).centerline.end;
+    const rail = runTube('rail', round(25), {
+      heading: [1, 0, 0],
+      up: UP,
+      run: run({ kind: 'solve' }, 'solve'),
+      goals: [onLine(origin, heading)],
+    });
+    const { problems } = solveJob(jobOf([rail]));
+    expect(problems.map(({ code }) => code)).toEqual(['unknown/too-many']);
+    expect(problems[0]!.message).toContain('straight in run item 5 stays free');
+  });
 });

@@ -73,6 +73,12 @@ describe('too few goals', () => {
     expect(problem.message).toContain('toward in run item 2 stays free');
   });
 
+  test('more values than are solved together are refused', () => {
+    const item = '{ straight: solve }, { bend: { clr: 50, angle: solve, toward: solve } }';
+    const problem = only({ run: Array.from({ length: 5 }, () => item).join(', '), goal: '{ up: [0, 0, 1] }' });
+    expect(problem).toMatchObject({ code: 'field/out-of-range', measured: 15, limit: 12 });
+  });
+
   test('none at all is told by itself', () => {
     const text = job({ run: UP, goal: '{ after: 1 }' }).replace(/, goal: .*/, ' }');
     const { problems } = solveText({ text, sets: [] });

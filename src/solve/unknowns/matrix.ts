@@ -32,7 +32,8 @@ export function decompose(rows: Rows, columns: number): Decomposed {
   const stretches = svd.diagonal;
   const [left, right] = [svd.leftSingularVectors, svd.rightSingularVectors];
   const largest = Math.max(0, ...stretches);
-  const felt = (k: number): boolean => stretches[k]! > RANK * largest && stretches[k]! > 0;
+  // Rates are about 1 where a goal feels anything; when all are far smaller, they are rounding.
+  const felt = (k: number): boolean => stretches[k]! > RANK * Math.max(1, largest);
   const indices = Array.from({ length: columns }, (_, k) => k);
   const column = (k: number): readonly number[] => indices.map((j) => right.get(j, k));
   return {

@@ -6,9 +6,12 @@ import { choose } from './choose.ts';
 import type { CompiledGoal } from './goals.ts';
 import type { Unknown } from './parameters.ts';
 import { MOST_CHOICES, type Tried } from './stock.ts';
-import { suggestions } from './suggest.ts';
+import { reaches, suggestions } from './suggest.ts';
 import { missText, valuesText } from './told.ts';
 import { type Answer, type Miss, type Question, type Verdict, valueText, verdictOf } from './verdict.ts';
+
+/** Values of one member that are solved together: far more than a tube has that is drawn by hand. */
+export const MOST_UNKNOWNS = 12;
 
 type None = Extract<Verdict, { kind: 'none' }> & { readonly tried: readonly Tried[] };
 
@@ -18,6 +21,16 @@ export const noGoal = (spec: RunMember, { path, kind }: Unknown): Problem => ({
   path,
   message: `a ${kind} of ${quoted(spec.name)} is \`solve\`, but no goal says what it must reach`,
   hint: 'add `goal:` to the member, for instance `goal: { on-plane: { at: [0, 0, 0], normal: [1, 0, 0] } }`',
+});
+
+export const tooManyUnknowns = ({ spec, unknowns }: Question): Problem => ({
+  code: 'field/out-of-range',
+  severity: 'error',
+  path: unknowns[MOST_UNKNOWNS]!.path,
+  message: `${quoted(spec.name)} has ${unknowns.length} values to solve; at most ${MOST_UNKNOWNS} are solved together`,
+  hint: 'give some of them numbers, let equal ones share a name, or part the member in two',
+  measured: unknowns.length,
+  limit: MOST_UNKNOWNS,
 });
 
 export const tooManyChoices = (spec: RunMember, { path }: Unknown, choices: number): Problem => ({
@@ -120,14 +133,12 @@ function withoutLists(question: Question): readonly string[] {
 }
 
 /** Says what the best compromise misses, and which goal alone stands in the way. */
-function clashProblem(question: Question, { misses }: None): Problem {
+function clashProblem(question: Question, { misses, nearest }: None): Problem {
   const { spec, goals, units } = question;
   const worst = misses.reduce((most, miss) => (miss.miss > most.miss ? miss : most));
   const alone = goals.filter((goal) => {
     const rest = goals.filter((other) => other.goal !== goal.goal);
-    if (rest.length === 0) return false;
-    const kind = verdictOf({ ...question, goals: rest }).kind;
-    return kind !== 'none';
+    return rest.length > 0 && reaches({ ...question, goals: rest }, nearest);
   });
   const names = [...new Set(alone.map(({ name }) => name))];
   return {

@@ -107,7 +107,9 @@ function startsOf(system: System, unknowns: readonly Unknown[]): readonly (reado
     const fitted = withFittedStraights(system, x);
     return { x: fitted, left: system.left(system.trial(fitted)).reduce((sum, v) => sum + v * v, 0) };
   });
-  const best = [...tried].sort((p, q) => p.left - q.left).slice(0, FOLLOWED[size]!);
+  const best = [...tried]
+    .sort((p, q) => p.left - q.left)
+    .slice(0, Math.ceil(FOLLOWED[size]! * Math.min(1, 4 / system.size)));
   const near = unknowns.some(({ wanted }) => wanted.near !== undefined)
     ? best.slice(0, 4).map(({ x }) => {
         const wanted = system.coordinates(unknowns.map(({ wanted: { near } }) => near ?? Number.NaN));

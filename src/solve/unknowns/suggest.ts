@@ -77,7 +77,7 @@ function leastChange({ now }: Knob, does: (value: Mm) => boolean): Mm | undefine
 }
 
 /** Whether the goals can be met, looked for near where they almost were. */
-function reaches({ spec, unknowns, goals }: Question, nearest: readonly number[]): boolean {
+export function reaches({ spec, unknowns, goals }: Question, nearest: readonly number[]): boolean {
   const free = unknowns.filter(({ wanted }) => !wanted.oneOf);
   const values = nearest.filter((_, k) => !unknowns[k]!.wanted.oneOf);
   const fixed = { ...spec, run: spec.run };

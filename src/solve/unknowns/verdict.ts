@@ -58,11 +58,15 @@ export function verdictOf({ spec, unknowns, goals, units }: Question): Verdict {
   const allowed = told
     .filter(({ refusal }) => refusal === undefined)
     .map(({ values }) => withoutDust(unknowns, values));
-  const loose = allowed.map((values) => driftOf(system, system.coordinates(values)));
-  if (allowed.length > 0 && loose.every((drift) => drift !== undefined))
+  // One answer that can be walked away from is enough: then the goals do not say which of its neighbors is meant.
+  const loose = allowed.flatMap((values) => {
+    const drift = driftOf(system, system.coordinates(values));
+    return drift ? [drift] : [];
+  });
+  if (loose.length > 0)
     return {
       kind: 'free',
-      free: unknowns.filter((_, k) => loose.some((drift) => Math.abs(drift![k]!) > 1e-3)),
+      free: unknowns.filter((_, k) => loose.some((drift) => Math.abs(drift[k]!) > 1e-3)),
       rank: rank - 1,
     };
   const answer = (values: readonly number[]): Answer => answerOf({ spec, unknowns, values, system });
