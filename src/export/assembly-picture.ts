@@ -47,13 +47,15 @@ export function assemblyPicture({ pieces, job }: Solution): AssemblyPicture {
   const width = WIDE - 2 * BALLOON_COLUMN;
   const height = (width * PIXELS.height) / PIXELS.width;
   const perMm = PIXELS.width / width;
+  // Dimensions start from the corners of the box round the work, which may lie far beside the work itself.
+  const room = dimensions.flatMap(({ from, to }) => [from, to]);
   const ink = (free: Free): readonly Mark[] => {
-    const { zoom, at } = picturePlan(meshes, { ...PIXELS, view: VIEW, free });
+    const { zoom, at } = picturePlan(meshes, { ...PIXELS, view: VIEW, room, free });
     const view = { perPaper: perMm / zoom, toPaper: (p: Vec3) => scale2(at(p), 1 / perMm) };
     return dimensions.flatMap((dimension) => dimensionMarks(dimension, view));
   };
   const free = freed(ink, { width, height, perMm });
-  const drawn = drawnPicture(meshes, { ...PIXELS, view: VIEW, free });
+  const drawn = drawnPicture(meshes, { ...PIXELS, view: VIEW, room, free });
   const onPaper = (point: Vec3): Vec2 => {
     const [x, y] = scale2(drawn.spot(point).at, 1 / perMm);
     return [BALLOON_COLUMN + x, y];

@@ -23,6 +23,8 @@ export interface PictureOptions {
   readonly width: number;
   readonly height: number;
   readonly view: PictureView;
+  /** Points that are to lie on the picture too. */
+  readonly room?: readonly Vec3[];
   /** Pixels kept free at the left, top, right and bottom, for what is drawn round the parts. */
   readonly free?: Free;
   /** Samples a pixel, each way. */
@@ -108,16 +110,18 @@ function fitCamera(meshes: readonly PictureMesh[], options: PictureOptions): Cam
   const solids = meshes.filter((part) => (part.opacity ?? 1) >= 1);
   const low = [Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY];
   const high = [Number.NEGATIVE_INFINITY, Number.NEGATIVE_INFINITY];
-  for (const { mesh } of solids.length > 0 ? solids : meshes) {
-    for (let i = 0; i < mesh.positions.length; i += 3) {
-      const p: Vec3 = [mesh.positions[i]!, mesh.positions[i + 1]!, mesh.positions[i + 2]!];
-      for (let axis = 0; axis < 2; axis++) {
-        const value = dot(p, axis === 0 ? right : up);
-        if (value < low[axis]!) low[axis] = value;
-        if (value > high[axis]!) high[axis] = value;
-      }
+  const take = (p: Vec3): void => {
+    for (let axis = 0; axis < 2; axis++) {
+      const value = dot(p, axis === 0 ? right : up);
+      if (value < low[axis]!) low[axis] = value;
+      if (value > high[axis]!) high[axis] = value;
     }
+  };
+  for (const { mesh } of solids.length > 0 ? solids : meshes) {
+    for (let i = 0; i < mesh.positions.length; i += 3)
+      take([mesh.positions[i]!, mesh.positions[i + 1]!, mesh.positions[i + 2]!]);
   }
+  options.room?.forEach(take);
   const span = [high[0]! - low[0]!, high[1]! - low[1]!] as const;
   if (!(span[0] >= 0 && span[0] + span[1] > 0)) throw new Error('internal: picture of nothing');
   const room = 1 - 2 * (solids.length < meshes.length && solids.length > 0 ? GHOST_MARGIN : MARGIN);

@@ -36,7 +36,7 @@ footer{margin-top:2em;font-size:.8em}
 .view-panel li{display:flex;justify-content:space-between;align-items:center;border-bottom:1px solid #ccc}
 .view-panel li button{white-space:nowrap;margin-right:0}
 .view-panel input{width:1.2em;height:1.2em;vertical-align:-.2em}
-@media (max-width:40rem){td,th{white-space:nowrap;padding:.2em .4em;font-size:.92em}caption{white-space:normal}}
+@media (max-width:40rem){td,th{padding:.2em .35em;font-size:.9em}th.r{white-space:normal}}
 @media print{@page{margin:12mm}body{padding:0;max-width:none;font-size:10pt}section{break-inside:avoid}section.new{break-before:page}h1,h2,h3{break-after:avoid}table,figure,li{break-inside:avoid}#view{display:none}.wide{overflow:visible}}
 `.trim();
 

@@ -1,3 +1,4 @@
+import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { type AssemblyPicture, assemblyPicture } from '../../src/export/assembly-picture.ts';
 import { assemblyPng } from '../../src/export/assembly-png.ts';
@@ -12,6 +13,7 @@ import { checkMesh } from '../../src/solid/mesh-check.ts';
 import type { Solution } from '../../src/solve/solution.ts';
 import { solveJob } from '../../src/solve/solve.ts';
 import { readPng } from '../external/paper-browser.ts';
+import { randomCope, runs } from '../properties/arbitrary.ts';
 import { barTube, jobOf, round, solved } from '../support/jobs.ts';
 import { example } from '../support/tools.ts';
 import { EXAMPLES } from './sheet-support.ts';
@@ -95,16 +97,30 @@ describe('the assembly picture', () => {
     for (const figure of ['80', '49-3/4']) expect(texts(inches)).toContain(figure);
   });
 
+  /** Ink that lies beside the drawing, in mm from its corner. */
+  const offSheet = ({ marks, width, height }: AssemblyPicture): readonly Vec2[] =>
+    marks
+      .flatMap((mark) =>
+        mark.kind === 'line' || mark.kind === 'fill' ? mark.points : mark.kind === 'text' ? [mark.at] : [],
+      )
+      .filter(([x, y]) => !(x >= 0 && x <= width && y >= 0 && y <= height));
+
   test('nothing of the picture and its dimensions falls off the sheet', () => {
-    for (const [name, { assembly }] of DRAWN) {
-      for (const mark of assembly.marks) {
-        const points =
-          mark.kind === 'line' || mark.kind === 'fill' ? mark.points : mark.kind === 'text' ? [mark.at] : [];
-        for (const [x, y] of points) {
-          expect(x >= 0 && x <= assembly.width && y >= 0 && y <= assembly.height, `${name} ${x} ${y}`).toBe(true);
-        }
-      }
-    }
+    for (const [name, { assembly }] of DRAWN) expect(offSheet(assembly), name).toEqual([]);
+    // A tube askew lies far from most corners of the box that its dimensions stand on.
+    const askew = barTube('bar', round(30, 2), { from: [0, 0, 0], to: [400, 300, -350], up: [0, 0, 1] });
+    expect(offSheet(assemblyPicture(solved(jobOf([askew]))))).toEqual([]);
+  });
+
+  test('whatever the sections and angles of a cope', () => {
+    fc.assert(
+      fc.property(randomCope, ({ job }) => {
+        const solution = solved(job);
+        expect(offSheet(assemblyPicture(solution))).toEqual([]);
+        for (const piece of solution.pieces) expect(checkMesh(pieceMesh(piece)).closed).toBe(true);
+      }),
+      runs(4),
+    );
   });
 
   test('spots are where the picture draws them, and what stands before them is told', () => {
