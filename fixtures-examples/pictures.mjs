@@ -11,7 +11,7 @@ const shown = {
   'cargo-rack': ['stay-left-end-notch-collar'],
   'drying-rack': ['rail-fit-coupon', 'hanger-stand-in', 'low-middle-spacer', 'hanger-clocking-ring'],
   'dust-wye': ['duct-start-notch-collar', 'middle-end-notch-collar'],
-  'flue-elbow': ['flue-elbow-segment-guide'],
+  'flue-elbow': ['flue-elbow-segment-guide', 'port-end-opening-gauge'],
 };
 /** Whole jobs that are shown. */
 const assemblies = ['cargo-rack'];

@@ -3,11 +3,11 @@ import type { Section } from '../geometry/section.ts';
 import type { Deg, Mm, Vec2, Vec3 } from '../geometry/vector.ts';
 import type { BenchToolSpec } from './bench-tools.ts';
 import type { KeepOut } from './keep-out.ts';
-import type { OpeningEdge, OpeningSpec } from './opening.ts';
+import type { OpeningEdge, OpeningGaugeSpec, OpeningSpec } from './opening.ts';
 import type { JobPath } from './problem.ts';
 import type { StockSpec } from './stock.ts';
 
-export type { OpeningEdge, OpeningShape, OpeningSpec } from './opening.ts';
+export type { OpeningEdge, OpeningGaugeSpec, OpeningShape, OpeningSpec } from './opening.ts';
 
 /** A job as read and checked field by field: all lengths mm, all angles degrees, every default filled in. */
 export interface Job {
@@ -282,7 +282,7 @@ export type DatumChoice = 'auto' | 'end' | 'stock' | 'mark';
 export type ToolSpec = CutToolSpec | OtherToolSpec;
 export type ToolKind = ToolSpec['kind'];
 /** Tools that do not belong to one cut end. */
-export type OtherToolSpec = AngleBlockSpec | BenchToolSpec | SegmentGuideSpec;
+export type OtherToolSpec = AngleBlockSpec | BenchToolSpec | SegmentGuideSpec | OpeningGaugeSpec;
 
 interface ToolBase extends Located {
   /** File stem; made from what the tool is for and its kind when the file is silent. */

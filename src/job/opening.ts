@@ -23,3 +23,14 @@ export type OpeningShape =
   | { readonly kind: 'round'; readonly od: Mm }
   | { readonly kind: 'slot'; readonly along: Mm; readonly around: Mm }
   | { readonly kind: 'rectangle'; readonly along: Mm; readonly around: Mm; readonly cornerRadius: Mm };
+
+/** Saddle with a window for one hole. */
+export interface OpeningGaugeSpec {
+  readonly kind: 'opening-gauge';
+  readonly path: JobPath;
+  readonly name?: string;
+  /** Its own name, or the end of the branch that makes it. */
+  readonly opening: string;
+  /** end: a square end of the tube; mark: scribed lines. */
+  readonly datum: 'auto' | 'end' | 'mark';
+}

@@ -6,7 +6,13 @@ import { ANGLES, COUNTS, LENGTHS } from './limits.ts';
 import type { Units } from './units.ts';
 
 export const CUT_TOOL_KINDS = ['saw-guide', 'marking-gauge', 'notch-collar'] as const;
-export const TOOL_KINDS = [...CUT_TOOL_KINDS, 'angle-block', ...BENCH_TOOL_KINDS, 'segment-guide'] as const;
+export const TOOL_KINDS = [
+  ...CUT_TOOL_KINDS,
+  'angle-block',
+  ...BENCH_TOOL_KINDS,
+  'segment-guide',
+  'opening-gauge',
+] as const;
 
 /** Printed tools asked for by name. */
 export function toolSchema(units: Units) {
@@ -59,6 +65,19 @@ export function toolSchema(units: Units) {
             what: 'Length of tube held on the side it is fed from; chosen when left out',
             range: LENGTHS.grip,
           }).optional(),
+          name,
+        }),
+      ])
+      .optional(),
+    'opening-gauge': z
+      .union([
+        nameReference('Opening: its name, or the end of its branch'),
+        fields({
+          opening: nameReference('Opening: its name, or the end of its branch'),
+          datum: z.enum(['auto', 'end', 'mark']).default('auto').meta({
+            description:
+              'What the gauge is set by. end: a square end of the tube; mark: lines scribed on it. Default auto: the end where it is near.',
+          }),
           name,
         }),
       ])

@@ -42,9 +42,17 @@ function segmentGuide(raw: NonNullable<RawTool['segment-guide']>, index: number)
   };
 }
 
+function openingGauge(raw: NonNullable<RawTool['opening-gauge']>, index: number): ToolSpec {
+  const path: JobPath = ['tools', index, 'opening-gauge'];
+  if (typeof raw === 'string') return { kind: 'opening-gauge', path, opening: raw, datum: 'auto' };
+  const { opening, datum, name } = raw;
+  return { kind: 'opening-gauge', path, opening, datum, ...(name === undefined ? {} : { name }) };
+}
+
 /** Tools that do not belong to one cut end. */
 function otherTool(raw: RawTool, index: number): ToolSpec | undefined {
   if (raw['segment-guide'] !== undefined) return segmentGuide(raw['segment-guide'], index);
+  if (raw['opening-gauge'] !== undefined) return openingGauge(raw['opening-gauge'], index);
   const block = raw['angle-block'];
   if (!block) return benchToolSpec(raw, index);
   const { angle, length, name } = block;
@@ -62,6 +70,7 @@ export function toolMembers(tool: ToolSpec): readonly Pick<EndRef, 'member' | 'p
     case 'segment-guide':
       return [{ member: tool.elbow, path: tool.path }];
     case 'angle-block':
+    case 'opening-gauge':
       return [];
     default:
       return benchToolNames(tool).members;

@@ -10,6 +10,7 @@ import { measureKeptSide } from './kept-side.ts';
 import type { Fault, Measured } from './problem.ts';
 import { measureSkin } from './skin.ts';
 import { measureSlot } from './slot.ts';
+import { measureWindow } from './window.ts';
 
 /** What is measured of features, for the part's line in the manifest. */
 type FeatureFacts = Partial<PartProof>;
@@ -47,6 +48,10 @@ const MEASURES: {
   face: (facets, { feature }) => {
     const { value, faults } = measureFace(facets, feature);
     return { value: { faceDeviation: value }, faults };
+  },
+  window: (facets, { feature, tool, held }) => {
+    const { value, faults } = measureWindow(facets, { feature, held: firstOf(held, tool) });
+    return { value: { edgeDeviation: value.deviation, edgeCover: value.cover }, faults };
   },
   skin: (facets, { feature }) => {
     const { value, faults } = measureSkin(facets, feature);

@@ -7,6 +7,8 @@ import { clockingRing } from './clocking-ring.ts';
 import { fitCoupon } from './fit-coupon.ts';
 import { markingGauge } from './marking-gauge.ts';
 import { notchCollar } from './notch-collar.ts';
+import { openingGauge } from './opening-gauge.ts';
+import { openingNamed, planOpeningGauge } from './opening-gauge-plan.ts';
 import type { CutRequest, RequestOf, ToolMaker, ToolRequest } from './request.ts';
 import { sawGuide } from './saw-guide.ts';
 import { planGuide } from './saw-guide-plan.ts';
@@ -62,6 +64,12 @@ const TOOLS: { readonly [K in ToolKind]: ToolEntry<RequestOf<K>> & Named<K> } = 
     inTheWay: (request) => planSegmentGuide(request).problems,
     subject: ({ elbow, number }) => elbowName(elbow, number),
   },
+  'opening-gauge': {
+    make: openingGauge,
+    looksAt: 'job',
+    inTheWay: (request) => planOpeningGauge(request).problems,
+    subject: ({ opening }) => opening.replace('.', '-'),
+  },
 };
 
 /** The entry of a request's kind takes requests of that kind, which the compiler cannot see through the union. */
@@ -96,6 +104,7 @@ export function requestTools(solution: Solution): {
     ...named.map((spec, index) => asked(solution, spec, index)),
     ...elbows.requests.map((request) => ({ value: request, problems: [] })),
     ...left.filter((end) => !elbows.served.has(end.id)).map((end) => automatic(solution, end)),
+    ...(tools === 'auto' || restAuto ? openingGauges(solution, named) : []),
   ];
   const requests = outcomes.flatMap((outcome) => outcome.value ?? []);
   return { requests, problems: [...outcomes.flatMap((outcome) => outcome.problems), ...duplicates(requests)] };
@@ -162,6 +171,20 @@ function elbowGuides(
   return { requests, served };
 }
 
+/** A gauge for every opening that the job names none for; where none can be put on, that is said. */
+const openingGauges = (solution: Solution, named: readonly ToolSpec[]): readonly Outcome<ToolRequest>[] =>
+  solution.openings
+    .filter(
+      (opening) =>
+        !named.some((spec) => spec.kind === 'opening-gauge' && openingNamed(solution, spec.opening) === opening),
+    )
+    .map((opening) => {
+      const spec = { kind: 'opening-gauge', path: opening.path, opening: opening.name, datum: 'auto' } as const;
+      const request = otherRequest(solution, spec, 0);
+      const inTheWay = entryOf(request).inTheWay?.(request) ?? [];
+      return inTheWay.length === 0 ? { value: request, problems: [] } : { problems: inTheWay.map(warned) };
+    });
+
 /** Both sides of every weld of an elbow. */
 const weldCuts = ({ pieces }: Elbow): readonly string[] =>
   pieces.slice(1).flatMap((piece, i) => [`${pieces[i]}.end`, `${piece}.start`]);
@@ -180,13 +203,14 @@ function automatic(solution: Solution, end: CutEnd): Outcome<ToolRequest> {
   });
   const fits = tries.find(({ inTheWay }) => inTheWay.length === 0);
   if (fits) return { value: fits.request, problems: [] };
-  const warn = (problem: Problem): Problem => ({
-    ...problem,
-    severity: 'warning',
-    message: `${problem.message}; no tool is made for it`,
-  });
-  return { problems: tries[0]!.inTheWay.map(warn) };
+  return { problems: tries[0]!.inTheWay.map(warned) };
 }
+
+const warned = (problem: Problem): Problem => ({
+  ...problem,
+  severity: 'warning',
+  message: `${problem.message}; no tool is made for it`,
+});
 
 const endOf = (solution: Solution, spec: CutToolSpec): CutEnd | undefined =>
   solution.ends.find((end) => end.member.name === spec.end.member && end.end === spec.end.end);

@@ -88,6 +88,8 @@ export type Feature =
   | { readonly kind: 'slot'; readonly cut: Plane; readonly keptOffset: Mm; readonly width: Mm; readonly kerf: Mm }
   /** A flat face that crosses the centerline at s, for the tube's end to stop against (square to it or as the end is cut), or square for a scribed line. */
   | { readonly kind: 'datum'; readonly plane: Plane; readonly s: Mm; readonly by: 'stop' | 'mark' }
+  /** A hole whose walls stand on a closed edge on the tube's outside, carried straight on along `out`, all the way through. */
+  | { readonly kind: 'window'; readonly edge: readonly Vec3[]; readonly out: Vec3 }
   /** A flat face of at least so many mm^2, looking along the plane's normal: to lay against a table, a fence or a square. */
   | { readonly kind: 'face'; readonly plane: Plane; readonly area: number }
   /** The outside is that of the tube from s to s: nowhere proud of it, nowhere short of it by more than `bow`; one side of the centerline only, or all round. Its ends lie on the curves. */

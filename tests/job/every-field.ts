@@ -70,6 +70,8 @@ tools:
   - saw-guide: { end: frame-rail.end, saw: chop-saw, name: my-guide, datum: end, grip: 60 }
   - marking-gauge: brace.end
   - notch-collar: { end: brace.end, surface: inner, parts: 2 }
+  - segment-guide: { elbow: flue, number: 1, saw: bandsaw, grip: 50, name: gores }
+  - opening-gauge: { opening: tap, datum: mark, name: tap-gauge }
 stock:
   leg: { lengths: [6000, 3000], bends: [{ clr: 1.5D, angle: 90, legs: [100, 4in] }, { clr: 90, angle: 45, legs: 50 }], saw: chop-saw, square-end: 5, trim: 1, grip: 60 }
   frame: { lengths: 20ft }

@@ -40,6 +40,8 @@ describe('a job that uses every field', () => {
       'saw-guide',
       'marking-gauge',
       'notch-collar',
+      'segment-guide',
+      'opening-gauge',
     ]);
   });
 
@@ -168,6 +170,8 @@ describe('a job that uses every field', () => {
         datum: 'auto',
       },
       { kind: 'notch-collar', surface: 'inner', parts: 2 },
+      { kind: 'segment-guide', elbow: 'flue', number: 1, saw: 'bandsaw', grip: 50, name: 'gores' },
+      { kind: 'opening-gauge', opening: 'tap', datum: 'mark', name: 'tap-gauge' },
     ]);
   });
 });
