@@ -151,6 +151,7 @@ const PROOF_ORDER = [
   'slotWidth',
   'datumDeviation',
   'faceDeviation',
+  'boreDeviation',
   'skinDeviation',
   'skinCover',
   'keptSideOverlap',

@@ -133,6 +133,10 @@ function proofTable(
       ({ faceDeviation }) => (faceDeviation === undefined ? undefined : fine(faceDeviation, units)),
     ],
     [
+      'hole off its axis and radius, most',
+      ({ boreDeviation }) => (boreDeviation === undefined ? undefined : fine(boreDeviation, units)),
+    ],
+    [
       'outside off the tube it stands in for, most',
       ({ skinDeviation }) => (skinDeviation === undefined ? undefined : fine(skinDeviation, units)),
     ],

@@ -158,6 +158,9 @@ export const NARROW_FACE: Mm = 1;
  */
 export const TILTED_STEPS: readonly Mm[] = [0.005, 0.0071, 0.0089, 0.0037, 0.0097];
 
+/** mm. Radial room of a printed hole: a bush is pressed or glued in, a drill runs free (common practice, from memory). */
+export const HOLE_ROOM = { bush: 0.05, drill: 0.15 } as const;
+
 /**
  * mm. Grooves, dowel seats and letters of a stand-in are tried in turn so far from where they are drawn: a corner that all
  * but falls on an edge of the tube's mesh leaves doubled edges. A twentieth of a groove's width at most.

@@ -1,5 +1,14 @@
 import { z } from 'zod';
-import { angleField, exactlyOne, fields, fileNameField, lengthField, nameReference, refuse } from './fields.ts';
+import {
+  angleField,
+  clockField,
+  exactlyOne,
+  fields,
+  fileNameField,
+  lengthField,
+  nameReference,
+  refuse,
+} from './fields.ts';
 import { ANGLES, COUNTS, LENGTHS } from './limits.ts';
 import type { Units } from './units.ts';
 
@@ -41,6 +50,32 @@ export function benchToolSchemas(units: Units) {
           name,
         }),
       ])
+      .optional(),
+    'drill-guide': fields({
+      on: nameReference('Member that is drilled'),
+      at: lengthField(units, {
+        what: 'Where the hole meets the outside of the tube, along the centerline from the start of the member',
+        range: LENGTHS.along,
+      }),
+      toward: clockField('Side it is drilled from; default up', ANGLES.turn).prefault('up'),
+      angle: angleField({
+        what: "From square to the tube; positive leans the drill's top to the end of the member",
+        range: ANGLES.drillLean,
+        preset: '0',
+      }).prefault(0),
+      bush: lengthField(units, { what: 'Outside diameter of the drill bush', range: LENGTHS.bush }).optional(),
+      drill: lengthField(units, {
+        what: 'Diameter of the drill, where it runs without a bush',
+        range: LENGTHS.bush,
+      }).optional(),
+      datum: z.enum(['auto', 'end', 'mark']).default('auto').meta({
+        description:
+          'end: a stop at the nearer end of the tube, where that is square and near. mark: a scribed line. Default auto.',
+      }),
+      name,
+    })
+      .check(exactlyOne(['bush', 'drill'], 'drill guide'))
+      .meta({ oneOf: [{ required: ['bush'] }, { required: ['drill'] }] })
       .optional(),
     spacer: fields({
       of: z

@@ -2,6 +2,7 @@ import type { RawBenchTools } from './bench-tool-schema.ts';
 import type {
   BenchToolSpec,
   ClockingRingSpec,
+  DrillGuideSpec,
   FitCouponSpec,
   SpacerSpec,
   StandInSpec,
@@ -17,6 +18,8 @@ export function benchToolSpec(raw: RawBenchTools, index: number): BenchToolSpec 
   if (raw.spacer !== undefined) return spacerSpec(raw.spacer, path('spacer'));
   const ring = raw['clocking-ring'];
   if (ring !== undefined) return clockingRingSpec(ring, path('clocking-ring'));
+  const drill = raw['drill-guide'];
+  if (drill !== undefined) return drillGuideSpec(drill, path('drill-guide'));
   const standIn = raw['stand-in'];
   if (standIn !== undefined) return standInSpec(standIn, path('stand-in'));
   return undefined;
@@ -55,6 +58,21 @@ function clockingRingSpec(raw: NonNullable<RawBenchTools['clocking-ring']>, path
     path,
     member: of,
     ...(bends === undefined ? {} : { bends }),
+    ...(name === undefined ? {} : { name }),
+  };
+}
+
+function drillGuideSpec(raw: NonNullable<RawBenchTools['drill-guide']>, path: JobPath): DrillGuideSpec {
+  const { on, at, toward, angle, bush, drill, datum, name } = raw;
+  return {
+    kind: 'drill-guide',
+    path,
+    member: on,
+    at,
+    towardDeg: toward,
+    leanDeg: angle,
+    hole: { kind: bush === undefined ? 'drill' : 'bush', diameter: bush ?? drill ?? 0 },
+    datum,
     ...(name === undefined ? {} : { name }),
   };
 }
@@ -100,6 +118,7 @@ export function benchToolNames(tool: BenchToolSpec): {
     case 'spacer':
       return { members: tool.members.map((member, i) => ({ member, path: [...path, 'of', i] })), sections: [] };
     case 'clocking-ring':
+    case 'drill-guide':
       return { members: [{ member: tool.member, path }], sections: [] };
     case 'stand-in': {
       const { of } = tool;

@@ -57,13 +57,29 @@ export interface ClockingRingSpec extends BenchTool {
   readonly bends?: readonly number[];
 }
 
-export type BenchToolSpec = FitCouponSpec | StandInSpec | SpacerSpec | ClockingRingSpec;
+/** Saddle with a hole for a drill bush, or for the drill itself. */
+export interface DrillGuideSpec extends BenchTool {
+  readonly kind: 'drill-guide';
+  readonly member: string;
+  /** Where the axis of the hole meets the outside of the tube, along the centerline from the start of the member. */
+  readonly at: Mm;
+  /** Side it is drilled from, degrees clockwise from up looking along the heading. */
+  readonly towardDeg: Deg;
+  /** From square to the tube; positive leans the drill's top to the end of the member. */
+  readonly leanDeg: Deg;
+  readonly hole: { readonly kind: 'bush' | 'drill'; readonly diameter: Mm };
+  /** end: a stop at the nearer end of the tube; mark: a scribed line. */
+  readonly datum: 'auto' | 'end' | 'mark';
+}
+
+export type BenchToolSpec = FitCouponSpec | StandInSpec | SpacerSpec | ClockingRingSpec | DrillGuideSpec;
 
 export const BENCH_TOOL_KINDS = [
   'fit-coupon',
   'stand-in',
   'spacer',
   'clocking-ring',
+  'drill-guide',
 ] as const satisfies readonly BenchToolSpec['kind'][];
 
 export const isBenchTool = (tool: { readonly kind: string }): tool is BenchToolSpec =>

@@ -77,6 +77,7 @@ export const LENGTHS = {
   grip: { min: 5, max: 1000 },
   block: { min: 20, max: 1000 },
   thick: { min: 6, max: 100 },
+  bush: { min: 1, max: 60 },
   plate: { min: 1, max: 1e4 },
   plateRoom: { min: 0, max: 20 },
   plateHole: { min: 0.5, max: 2000 },
@@ -110,6 +111,8 @@ export const ANGLES = {
   miter: { min: 0, max: 85 },
   /** Faces of a wedge; past this it is a straight edge. */
   block: { min: 1, max: 175 },
+  /** A guide's hole is printed upright: leaning more it would need support. */
+  drillLean: { min: -40, max: 40 },
   /** Between marks on a bend: nearer than a degree they run together. */
   marks: { min: 1, max: 90 },
 } as const satisfies Record<string, Range<Deg>>;

@@ -114,6 +114,7 @@ export const PROBLEM_CODES = {
   'proof/slot': 'the blade slot is not at the cut, or not open for the blade',
   'proof/datum': 'the face the tool registers on is not where it should be',
   'proof/skin': 'the outside of a stand-in is not that of the tube',
+  'proof/bore': 'the hole of a drill guide is not where it should be',
   'proof/kept-side': 'the blade would touch the kept side',
   'proof/thin-wall': 'a wall thinner than can be printed',
   'proof/overhang': 'an overhang that needs support',

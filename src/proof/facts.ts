@@ -30,6 +30,8 @@ export interface PartProof {
   readonly datumDeviation?: Mm;
   /** Largest distance of a face that is laid against something from its plane. */
   readonly faceDeviation?: Mm;
+  /** Largest distance of a drilled guide's hole from its axis and radius. */
+  readonly boreDeviation?: Mm;
   /** Largest distance of an outside that stands in for a tube from the tube's, of its ends from their curves, and the least share of it that was found. */
   readonly skinDeviation?: Mm;
   readonly skinCover?: number;

@@ -1,5 +1,6 @@
 import type { CutEnd } from '../solve/solution.ts';
 import type { Feature, Tool } from '../tooling/tool.ts';
+import { measureBore } from './bore.ts';
 import { measureEdge } from './cut-edge.ts';
 import { measureDatum } from './datum-face.ts';
 import type { Facets } from './facets.ts';
@@ -52,6 +53,10 @@ const MEASURES: {
   window: (facets, { feature, tool, held }) => {
     const { value, faults } = measureWindow(facets, { feature, held: firstOf(held, tool) });
     return { value: { edgeDeviation: value.deviation, edgeCover: value.cover }, faults };
+  },
+  bore: (facets, { feature }) => {
+    const { value, faults } = measureBore(facets, feature);
+    return { value: { boreDeviation: value }, faults };
   },
   skin: (facets, { feature }) => {
     const { value, faults } = measureSkin(facets, feature);

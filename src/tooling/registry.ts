@@ -4,6 +4,7 @@ import type { Outcome, Problem } from '../job/problem.ts';
 import type { CutEnd, Elbow, Solution } from '../solve/solution.ts';
 import { angleBlock } from './angle-block.ts';
 import { clockingRing } from './clocking-ring.ts';
+import { drillGuide } from './drill-guide.ts';
 import { fitCoupon } from './fit-coupon.ts';
 import { markingGauge } from './marking-gauge.ts';
 import { notchCollar } from './notch-collar.ts';
@@ -52,6 +53,7 @@ const TOOLS: { readonly [K in ToolKind]: ToolEntry<RequestOf<K>> & Named<K> } = 
   'angle-block': { make: angleBlock, looksAt: 'job' },
   'fit-coupon': { make: fitCoupon, looksAt: 'job', subject: ({ section }) => section },
   'clocking-ring': { make: clockingRing, looksAt: 'job', subject: ({ member }) => member },
+  'drill-guide': { make: drillGuide, looksAt: 'job', subject: ({ member }) => member },
   spacer: { make: spacer, looksAt: 'job', subject: ({ members }) => members.slice(0, 2).join('-') },
   'stand-in': {
     make: standIn,

@@ -92,6 +92,8 @@ export type Feature =
   | { readonly kind: 'window'; readonly edge: readonly Vec3[]; readonly out: Vec3 }
   /** A flat face of at least so many mm^2, looking along the plane's normal: to lay against a table, a fence or a square. */
   | { readonly kind: 'face'; readonly plane: Plane; readonly area: number }
+  /** A round hole of this radius about an axis, at least so long, that nothing narrower crosses. */
+  | { readonly kind: 'bore'; readonly point: Vec3; readonly axis: Vec3; readonly radius: Mm; readonly length: Mm }
   /** The outside is that of the tube from s to s: nowhere proud of it, nowhere short of it by more than `bow`; one side of the centerline only, or all round. Its ends lie on the curves. */
   | {
       readonly kind: 'skin';

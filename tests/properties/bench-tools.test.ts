@@ -98,7 +98,27 @@ members:
 tools: [{ clocking-ring: m }]`,
   );
 
+const drills = fc
+  .record({
+    section,
+    at: fc.integer({ min: 20, max: 380 }),
+    toward: fc.integer({ min: 0, max: 359 }),
+    lean: fc.oneof(fc.constant(0), fc.integer({ min: -40, max: 40 })),
+    hole: fc.integer({ min: 2, max: 14 }),
+    kind: fc.constantFrom('bush', 'drill'),
+    datum: fc.constantFrom('auto', 'mark'),
+    wall: fc.constantFrom(2.4, 4),
+  })
+  .map(
+    (x) => `job: t
+shop: { wall: ${x.wall}, chord-tolerance: 0.02 }
+sections: { s: ${x.section} }
+members: { m: { section: s, points: [[0, 0, 0], [240, 320, 0]], up: [0, 0.2, 1] } }
+tools: [{ drill-guide: { on: m, at: ${x.at}, toward: ${x.toward}, angle: ${x.lean}, ${x.kind}: ${x.hole}, datum: ${x.datum} } }]`,
+  );
+
 test.each([
+  ['drill guides', drills, 12],
   ['clocking rings', rings, 8],
   ['spacers', spacers, 6],
   ['stand-ins', standIns, 3],
