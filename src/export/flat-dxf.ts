@@ -1,7 +1,7 @@
 import { DxfWriter, LWPolylineFlags, point2d, point3d, Units } from '@tarikjabiri/dxf';
 import { boundsOfLoops, type FlatLoop } from '../geometry/flat-path.ts';
 import type { Vec2 } from '../geometry/vector.ts';
-import type { Plate } from '../solve/plates/plate.ts';
+import type { FlatDrawing } from './flat-drawing.ts';
 
 /** Layers and their colors (AutoCAD color index: 7 black or white, 1 red): what is cut through, and what is only scored. */
 const LAYERS = { cut: { name: 'CUT', color: 7 }, mark: { name: 'MARK', color: 1 } } as const;
@@ -9,9 +9,9 @@ const LAYERS = { cut: { name: 'CUT', color: 7 }, mark: { name: 'MARK', color: 1 
 /**
  * DXF of a flat part for a profile cutter: mm, its outline's box with the lower left corner on the origin, a closed
  * polyline with true arcs for each contour, a circle for each round hole, holes before the outline. No text, no
- * dimensions, no line twice. Same plate, same bytes.
+ * dimensions, no line twice. Same drawing, same bytes.
  */
-export function plateDxf({ outline, holes, marks }: Plate): string {
+export function flatDxf({ outline, holes, marks }: FlatDrawing): string {
   const { min, max } = boundsOfLoops([outline]);
   const moved = ([x, y]: Vec2): Vec2 => [grid(x - min[0]), grid(y - min[1])];
   const dxf = new DxfWriter();
@@ -21,7 +21,7 @@ export function plateDxf({ outline, holes, marks }: Plate): string {
   dxf.setVariable('$EXTMAX', { 10: grid(max[0] - min[0]), 20: grid(max[1] - min[1]), 30: 0 });
   for (const { name, color } of Object.values(LAYERS)) dxf.addLayer(name, color, 'Continuous');
   dxf.setCurrentLayerName(LAYERS.cut.name);
-  for (const loop of [...holes.map((hole) => hole.loop), outline]) addLoop(dxf, loop, moved);
+  for (const loop of [...holes, outline]) addLoop(dxf, loop, moved);
   dxf.setCurrentLayerName(LAYERS.mark.name);
   for (const [p, q] of marks) {
     const [from, to] = [moved(p), moved(q)];

@@ -1,6 +1,6 @@
 import { arcOf, boundsOfLoops, type FlatLoop } from '../geometry/flat-path.ts';
 import type { Mm, Vec2 } from '../geometry/vector.ts';
-import type { Plate } from '../solve/plates/plate.ts';
+import type { FlatDrawing } from './flat-drawing.ts';
 import { plainDecimal } from './number-format.ts';
 import { xmlText } from './xml.ts';
 
@@ -10,12 +10,12 @@ const EDGE: Mm = 1;
 const LINE: Mm = 0.1;
 
 /** SVG of a flat part 1:1, width and height in mm, one unit a millimeter; cut lines and score lines in a group each. */
-export function plateSvg({ outline, holes, marks }: Plate, title: string): string {
-  const { min, max } = boundsOfLoops([outline]);
+export function flatSvg({ outline, holes, marks }: FlatDrawing, title: string): string {
+  const { min, max } = boundsOfLoops([outline, ...marks.map(markLoop)]);
   const [width, height] = [max[0] - min[0] + 2 * EDGE, max[1] - min[1] + 2 * EDGE];
   // Down the page is against the plate's own y.
   const moved = ([x, y]: Vec2): Vec2 => [x - min[0] + EDGE, max[1] - y + EDGE];
-  const paths = [...holes.map((hole) => hole.loop), outline].map((loop) => `<path d="${pathOf(loop, moved)}"/>`);
+  const paths = [...holes, outline].map((loop) => `<path d="${pathOf(loop, moved)}"/>`);
   const lines = marks.map(([p, q]) => `<path d="M${both(moved(p))}L${both(moved(q))}"/>`);
   const group = (id: string, color: string, of: readonly string[]): readonly string[] =>
     of.length === 0 ? [] : [`<g id="${id}" fill="none" stroke="${color}" stroke-width="${n(LINE)}">`, ...of, '</g>'];
@@ -29,6 +29,15 @@ export function plateSvg({ outline, holes, marks }: Plate, title: string): strin
     '',
   ].join('\n');
 }
+
+/** A scored line as an outline without area, for its bounds. */
+const markLoop = ([p, q]: FlatDrawing['marks'][number]): FlatLoop => ({
+  kind: 'path',
+  corners: [
+    { at: p, bulge: 0 },
+    { at: q, bulge: 0 },
+  ],
+});
 
 const both = ([x, y]: Vec2): string => `${n(x)} ${n(y)}`;
 

@@ -4,7 +4,8 @@ import { assemblyPicture } from './assembly-picture.ts';
 import { assemblyPng } from './assembly-png.ts';
 import { cutListCsv } from './csv-cut-list.ts';
 import { cutTable } from './cut-table.ts';
-import { plateSvg } from './flat-svg.ts';
+import { flatDrawings } from './flat-drawing.ts';
+import { flatSvg } from './flat-svg.ts';
 import type { PdfInfo } from './pdf.ts';
 import { jobSheet } from './sheet-content.ts';
 import { cutListJson } from './sheet-cut-list.ts';
@@ -43,7 +44,7 @@ export interface PaperRequest {
 }
 
 /**
- * Job sheet (HTML, PDF), wrap template of every cut end (PDF in tiles, SVG in one), flat parts (DXF, SVG), assembly (PNG)
+ * Job sheet (HTML, PDF), wrap template of every cut end (PDF in tiles, SVG in one), flat parts and openings (DXF, SVG), assembly (PNG)
  * and cut list (CSV, JSON) of a solved job, as bytes. Same solution, same bytes.
  */
 export async function paperFiles(solution: Solution, request: PaperRequest): Promise<readonly PaperFile[]> {
@@ -85,13 +86,11 @@ export async function paperFiles(solution: Solution, request: PaperRequest): Pro
     const names = solution.pieces.map(({ member }) => member.name);
     put(`${name}-assembly`, 'png', assemblyPng(assembly, { names, units }));
   }
-  if (asked('svg')) {
-    for (const plate of solution.plates)
-      put(`${plate.name}-plate`, 'svg', plateSvg(plate, `${name} ${plate.name}, 1:1`));
-  }
-  if (asked('dxf') && solution.plates.length > 0) {
-    const { plateDxf } = await import('./flat-dxf.ts');
-    for (const plate of solution.plates) put(`${plate.name}-plate`, 'dxf', plateDxf(plate));
+  const flats = asked('svg') || asked('dxf') ? flatDrawings(solution) : [];
+  if (asked('svg')) for (const flat of flats) put(flat.name, 'svg', flatSvg(flat, `${name} ${flat.name}, 1:1`));
+  if (asked('dxf') && flats.length > 0) {
+    const { flatDxf } = await import('./flat-dxf.ts');
+    for (const flat of flats) put(flat.name, 'dxf', flatDxf(flat));
   }
   if (asked('csv')) put(`${name}-cut-list`, 'csv', cutListCsv(table));
   if (asked('json')) put(`${name}-cut-list`, 'json', cutListJson(table, { madeBy }));

@@ -1,9 +1,9 @@
 import dxfParser, { type IDxf, type IEntity } from 'dxf-parser';
 import { describe, expect, test } from 'vitest';
-import { plateDxf } from '../../src/export/flat-dxf.ts';
-import { plateSvg } from '../../src/export/flat-svg.ts';
-import { boundsOfLoops, loopArea } from '../../src/geometry/flat-path.ts';
-import type { Plate } from '../../src/solve/plates/plate.ts';
+import { type FlatDrawing, flatDrawings, openingDrawing, plateDrawing } from '../../src/export/flat-drawing.ts';
+import { flatDxf } from '../../src/export/flat-dxf.ts';
+import { flatSvg } from '../../src/export/flat-svg.ts';
+import { boundsOfLoops, loopArea, loopPoints } from '../../src/geometry/flat-path.ts';
 import { example, made } from '../support/tools.ts';
 
 interface ReadEntity extends IEntity {
@@ -16,8 +16,8 @@ interface ReadEntity extends IEntity {
 /** The package's types name a default export of its default export; at run time it is the class itself. */
 const Reader = dxfParser as unknown as new () => { parseSync(text: string): IDxf | null };
 
-const read = (plate: Plate) => {
-  const parsed = new Reader().parseSync(plateDxf(plate));
+const read = (flat: FlatDrawing) => {
+  const parsed = new Reader().parseSync(flatDxf(flat));
   if (!parsed) expect.fail('no DXF');
   return {
     header: parsed.header,
@@ -42,19 +42,19 @@ function areaOf({ center, radius, vertices = [] }: ReadEntity): number {
   }, 0);
 }
 
-const plates = ['dust-wye', 'bench-frame'].flatMap((name) => made(example(name)).solution.plates);
+const flats = ['dust-wye', 'bench-frame', 'flue-elbow'].flatMap((name) => flatDrawings(made(example(name)).solution));
 
 describe('flat parts', () => {
-  test.each(plates)(
+  test.each(flats)(
     '$name reads back in another library: mm, layers, closed contours, true arcs, the same areas and places',
-    (plate) => {
-      const { header, layers, entities } = read(plate);
+    (flat) => {
+      const { header, layers, entities } = read(flat);
       expect(header.$INSUNITS).toBe(4);
       expect(layers).toEqual(expect.arrayContaining(['CUT', 'MARK']));
       const cuts = entities.filter(({ layer }) => layer === 'CUT');
-      const loops = [...plate.holes.map(({ loop }) => loop), plate.outline];
+      const loops = [...flat.holes, flat.outline];
       expect(cuts).toHaveLength(loops.length);
-      const { min } = boundsOfLoops([plate.outline]);
+      const { min } = boundsOfLoops([flat.outline]);
       for (const [i, loop] of loops.entries()) {
         const entity = cuts[i]!;
         expect(Math.abs(areaOf(entity) - loopArea(loop))).toBeLessThan(1e-3);
@@ -72,23 +72,54 @@ describe('flat parts', () => {
         JSON.stringify({ type, center, radius, vertices }),
       );
       expect(new Set(seen).size).toBe(seen.length);
-      expect(plateDxf(plate)).toBe(plateDxf(plate));
+      expect(flatDxf(flat)).toBe(flatDxf(flat));
     },
   );
 
   test('a stadium hole is two lines and two half circles, no polygon', () => {
-    const hanger = plates.find(({ name }) => name === 'hanger')!;
+    const hanger = flats.find(({ name }) => name === 'hanger-plate')!;
     const duct = read(hanger).entities.find(({ type }) => type === 'LWPOLYLINE')!;
     expect(duct.vertices!.map(({ bulge = 0 }) => Math.abs(Number(bulge.toFixed(9)))).sort()).toEqual([0, 0, 1, 1]);
   });
 
   test('the SVG is 1:1 and as large as the part', () => {
-    for (const plate of plates) {
+    for (const { plate, flat } of made(example('bench-frame')).solution.plates.map((p) => ({
+      plate: p,
+      flat: plateDrawing(p),
+    }))) {
       const { min, max } = boundsOfLoops([plate.outline]);
-      const svg = plateSvg(plate, plate.name);
-      const [, width, height] = /width="([\d.]+)mm" height="([\d.]+)mm" viewBox/.exec(svg)!;
+      const [, width, height] = /width="([\d.]+)mm" height="([\d.]+)mm" viewBox/.exec(flatSvg(flat, plate.name))!;
       expect(Number(width)).toBeCloseTo(max[0] - min[0] + 2, 3);
       expect(Number(height)).toBeCloseTo(max[1] - min[1] + 2, 3);
     }
+  });
+
+  test('a drilled hole unrolls to u^2 = a^2 - sin^2 x (Apostol and Mnatsakanian, Amer. Math. Monthly 114, 2007), of arcs', () => {
+    const R = 30;
+    const r = 18;
+    const { solution } = made(`
+job: t
+sections: { big: { kind: round, od: ${2 * R}, wall: 2 }, small: { kind: round, od: ${2 * r}, wall: 2 } }
+members:
+  run: { section: big, points: [[0, 0, 0], [300, 0, 0]], up: [0, 0, 1] }
+  branch: { section: small, points: [[150, 0, 100], [150, 0, 0]] }
+joints: [{ cope: { branch: branch.end, run: run, open: true } }]
+tools: []
+`);
+    const [opening] = solution.openings;
+    const a = opening!.edge === 'bore' ? r - 2 : r;
+    const loop = openingDrawing(opening!).outline;
+    for (const [x, y] of loopPoints(loop, 0.002)) {
+      expect(Math.abs(y * y + (R * Math.sin(x / R)) ** 2 - a * a) / (2 * a)).toBeLessThan(0.012);
+    }
+    // The area of the unrolled hole, summed.
+    const n = 20000;
+    const top = R * Math.asin(a / R);
+    const area = Array.from({ length: n }, (_, i) => {
+      const x = -top + (2 * top * (i + 0.5)) / n;
+      return (2 * Math.sqrt(a * a - (R * Math.sin(x / R)) ** 2) * 2 * top) / n;
+    }).reduce((sum, d) => sum + d, 0);
+    expect(Math.abs(loopArea(loop) - area)).toBeLessThan(0.3);
+    if (loop.kind === 'path') expect(loop.corners.length).toBeLessThan(160);
   });
 });
