@@ -130,6 +130,7 @@ const doneJson = ({ job, folder, plan, kept, changed, outdated, tools }: Done): 
     for: tool.for,
     revision: tool.revision,
     proofs: tool.proofs.map((proof) => roundedNumbers(proofNumbers(proof))),
+    ...(tool.joined ? { joined: roundedNumbers(proofNumbers(tool.joined)) } : {}),
   })),
 });
 

@@ -5,7 +5,7 @@ import { pngBytes } from '../export/png.ts';
 import { stlBytes } from '../export/stl.ts';
 import { type ThreemfItem, type ThreemfPackage, threemfBytes } from '../export/threemf.ts';
 import { tubeGhosts } from '../export/tube-picture.ts';
-import type { Placement } from '../geometry/placement.ts';
+import { compose, IDENTITY, inverse, type Placement } from '../geometry/placement.ts';
 import type { Mm } from '../geometry/vector.ts';
 import type { Job } from '../job/job.ts';
 import type { Outcome, Problem } from '../job/problem.ts';
@@ -100,8 +100,17 @@ const packageBase = (
   ...(sourceDateEpoch === undefined ? {} : { sourceDateEpoch }),
 });
 
-/** PNG of a tool's parts as they lie on the bed; a tool of one part holds its tube, drawn as a ghost. */
+/**
+ * PNG of a tool's parts as they lie on the bed; a tool of one part holds its tube, drawn as a ghost. Parts that stand
+ * together are shown where they stand, with all their tubes.
+ */
 export function toolPng({ tool, parts }: MadeTool, { job }: FileContext): Uint8Array {
+  const [first] = tool.parts;
+  if (first && tool.joined) {
+    const standing = tool.parts.map(({ pose }) => compose(inverse(first.pose), pose));
+    const ghosts = tubeGhosts(tool, { ...first, tubes: tool.joined.tubes }, IDENTITY);
+    return pngBytes(toolPicture(parts, standing, { ...PICTURE, ghosts }));
+  }
   const placements = sideBySide(parts, job);
   const only = tool.parts.length === 1 ? tool.parts[0] : undefined;
   const ghosts = only ? tubeGhosts(tool, only, placements[0]!) : [];

@@ -77,6 +77,7 @@ function makeTool(kernel: Kernel, task: ToolTask, request: ToolRequest): ToolRes
           : {}),
         dimensions: toolDimensions(request, tool),
         proofs: proof.parts,
+        ...(proof.joined ? { joined: proof.joined } : {}),
       },
       files: toolFiles(made.value, task.formats, context),
       parts: task.meshes ? made.value.parts.map((part) => ({ name: part.name, mesh: part.mesh })) : [],

@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import { PROBLEM_CODES, type Problem } from '../job/problem.ts';
-import type { PartProof } from '../proof/facts.ts';
+import type { JoinedProof, PartProof } from '../proof/facts.ts';
 
 export const MANIFEST_NAME = 'manifest.json';
 export const MANIFEST_FORMAT = 'kerfwright-manifest';
@@ -56,6 +56,8 @@ export interface ManifestTool {
   readonly dimensions?: readonly ManifestDimension[];
   /** Numbers measured on each part; lengths mm, areas mm^2, volumes mm^3. */
   readonly proofs: readonly PartProof[];
+  /** Numbers measured on all parts together, where they stand together in use. */
+  readonly joined?: JoinedProof;
 }
 
 export interface ManifestDimension {
@@ -101,7 +103,7 @@ export function manifestText(manifest: Manifest): string {
     })),
     tools: [...manifest.tools]
       .sort(byName)
-      .map(({ name, kind, title, for: whatFor, revision, madeFrom, shape, dimensions, proofs }) => ({
+      .map(({ name, kind, title, for: whatFor, revision, madeFrom, shape, dimensions, proofs, joined }) => ({
         name,
         kind,
         title,
@@ -111,6 +113,7 @@ export function manifestText(manifest: Manifest): string {
         ...(shape === undefined ? {} : { shape }),
         ...(dimensions === undefined ? {} : { dimensions }),
         proofs: proofs.map(proofNumbers),
+        ...(joined === undefined ? {} : { joined: proofNumbers(joined) }),
       })),
   };
   return `${JSON.stringify(ordered, (_, value) => (typeof value === 'number' ? Math.round(value * 1e6) / 1e6 + 0 : value), 2)}\n`;
@@ -154,14 +157,17 @@ const PROOF_ORDER = [
   'boreDeviation',
   'skinDeviation',
   'skinCover',
+  'seamDistance',
+  'partsOverlap',
+  'keyPlay',
   'keptSideOverlap',
   'thinnestWall',
   'overhangArea',
   'widestOverhang',
 ];
 
-/** What was measured on a part, always in the same order, with what was not measured left out. */
-export function proofNumbers(proof: PartProof): Readonly<Record<string, unknown>> {
+/** What was measured on a part or on several, always in the same order, with what was not measured left out. */
+export function proofNumbers(proof: PartProof | JoinedProof): Readonly<Record<string, unknown>> {
   const named = new Map<string, unknown>(Object.entries(proof));
   const rest = [...named.keys()].filter((key) => !PROOF_ORDER.includes(key)).sort();
   const keys = [...PROOF_ORDER, ...rest].filter((key) => named.get(key) !== undefined);
@@ -245,6 +251,7 @@ const isTool = (tool: unknown): boolean =>
   isMissingOrText(tool.madeFrom) &&
   isMissingOrText(tool.shape) &&
   (tool.dimensions === undefined || (Array.isArray(tool.dimensions) && tool.dimensions.every(isDimension))) &&
+  (tool.joined === undefined || (isMap(tool.joined) && typeof tool.joined.partsOverlap === 'number')) &&
   Array.isArray(tool.proofs) &&
   tool.proofs.every(isProof);
 

@@ -27,8 +27,8 @@ export function pieceMesh(piece: Piece): Mesh {
   const stations = stationsOf(piece);
   const loops = generatorsOf(piece).map((u) => {
     const side = (surface: 'outer' | 'inner'): readonly Vec3[] => {
-      const s0 = piece.startEnd ? curveAt(piece.startEnd.curves[surface], u) : 0;
-      const s1 = piece.finishEnd ? curveAt(piece.finishEnd.curves[surface], u) : member.centerline.length;
+      const s0 = piece.startEnd ? curveAt(piece.startEnd.curves[surface], u) : piece.from;
+      const s1 = piece.finishEnd ? curveAt(piece.finishEnd.curves[surface], u) : piece.to;
       return stations.map((station) => pointAt(member, { u, s: station(s0, s1), surface }));
     };
     return [...side('outer'), ...[...side('inner')].reverse()];
@@ -101,11 +101,11 @@ type Station = (s0: Mm, s1: Mm) => Mm;
  * parted in equal steps. Where the cuts overlap along the piece there is no ring, and all of it is parted so.
  */
 function stationsOf(piece: Piece): readonly Station[] {
-  const { member, startEnd, finishEnd } = piece;
+  const { startEnd, finishEnd } = piece;
   const reach = (end: CutEnd | undefined, plain: Mm): readonly Mm[] =>
     end ? [...end.curves.outer.samples, ...end.curves.inner.samples].map(({ s }) => s) : [plain];
-  const starts = reach(startEnd, 0);
-  const ends = reach(finishEnd, member.centerline.length);
+  const starts = reach(startEnd, piece.from);
+  const ends = reach(finishEnd, piece.to);
   const [first, last] = [extreme(starts, -1), extreme(ends, 1)];
   const inner = [extreme(starts, 1), extreme(ends, -1)] as const;
   // A ring that touches the cut would have points that fall together.

@@ -140,6 +140,10 @@ function proofTable(
       'outside off the tube it stands in for, most',
       ({ skinDeviation }) => (skinDeviation === undefined ? undefined : fine(skinDeviation, units)),
     ],
+    [
+      'from any seam, least',
+      ({ seamDistance }) => (seamDistance === undefined ? undefined : lengthText(seamDistance, units)),
+    ],
     ['thinnest wall', ({ thinnestWall }) => fine(thinnestWall, units)],
     [
       'overhang past 45 deg',

@@ -8,6 +8,7 @@ import type { CutEnd } from '../solve/solution.ts';
 import { ringsMesh } from '../tooling/sweep.ts';
 import type { HeldMember, HeldTube, Tool, ToolPart } from '../tooling/tool.ts';
 import type { PictureMesh } from './picture.ts';
+import { pieceMesh } from './piece-mesh.ts';
 
 /** Kept tube and waste as ghosts: steel blue for what is kept, red for what falls off. */
 const KEPT = { part: 'kept', color: [120, 150, 190], opacity: 0.5 } as const;
@@ -76,7 +77,13 @@ function onPlane({ section, centerline }: HeldMember, { point, normal }: Plane, 
   return at.s + dot(sub(point, besideAt(centerline, at.s, a, b)), normal) / dot(heading, normal);
 }
 
-function wholeGhost({ member, from, to }: HeldTube, placed: Placed): TubeGhost {
+function wholeGhost({ member, from, to, drawn }: HeldTube, placed: Placed): TubeGhost {
+  if (drawn) {
+    const { positions, triangles } = pieceMesh(drawn);
+    const moved = Float64Array.from(positions);
+    for (let i = 0; i < moved.length; i += 3) moved.set(placed([moved[i]!, moved[i + 1]!, moved[i + 2]!]), i);
+    return { member: member.name, mesh: { positions: moved, triangles }, ...KEPT };
+  }
   const rounds = Array.from({ length: 72 }, (_, i) => ({ u: i / 72, s: 0 }));
   return { member: member.name, mesh: ghostMesh(member, rounds, { from: () => from, to: () => to, placed }), ...KEPT };
 }

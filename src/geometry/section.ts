@@ -53,6 +53,13 @@ export const sectionReach = (s: Section): Mm => {
   return Math.hypot(core.hx, core.hy) + core.r;
 };
 
+/** How far the section reaches from its axis toward a unit direction (right, up). */
+export function reachToward(s: Section, [x, y]: Vec2): Mm {
+  if (s.kind === 'ellipse') return Math.hypot((s.width / 2) * x, (s.height / 2) * y);
+  const { hx, hy, r } = roundedCore(s);
+  return hx * Math.abs(x) + hy * Math.abs(y) + r;
+}
+
 /** A rounded box: a core rectangle (or segment, or point) of half sizes hx, hy, grown by r. All sections but the ellipse. */
 interface RoundedCore {
   readonly hx: Mm;

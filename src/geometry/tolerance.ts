@@ -207,3 +207,12 @@ export const SAME_ANGLE: Deg = 0.05;
 
 /** mm. Bought bends of a clr nearer than this are of the clr asked for: bending and measuring differ by more (common practice, from memory). */
 export const SAME_CLR: Mm = 0.5;
+
+/** mm. Room round each flank of a key between two printed pieces: common practice is 0.1 to 0.2 on a 0.4 mm nozzle. */
+export const KEY_PLAY: Mm = 0.15;
+
+/** mm. Gap between the faces two keyed pieces meet with, so that a bulge of either does not hold them apart. */
+export const SPLIT_GAP: Mm = 0.1;
+
+/** mm. Two keyed pieces must touch when moved this far any way but up: four times the play of their keys. */
+export const KEY_HOLDS: Mm = 0.6;

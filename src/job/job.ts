@@ -282,7 +282,7 @@ export type DatumChoice = 'auto' | 'end' | 'stock' | 'mark';
 export type ToolSpec = CutToolSpec | OtherToolSpec;
 export type ToolKind = ToolSpec['kind'];
 /** Tools that do not belong to one cut end. */
-export type OtherToolSpec = AngleBlockSpec | BenchToolSpec | SegmentGuideSpec | OpeningGaugeSpec;
+export type OtherToolSpec = AngleBlockSpec | BenchToolSpec | SegmentGuideSpec | OpeningGaugeSpec | FitUpCradleSpec;
 
 interface ToolBase extends Located {
   /** File stem; made from what the tool is for and its kind when the file is silent. */
@@ -389,4 +389,25 @@ export interface GussetPlate extends PlateBase {
 export interface FillerPlate extends PlateBase {
   readonly kind: 'filler';
   readonly merge: string;
+}
+
+/** Saddles on a flat base that hold the members of joints in place for tacking. */
+export interface FitUpCradleSpec extends ToolBase {
+  readonly kind: 'fit-up-cradle';
+  /** Joints by name; or every joint between these members; or all of the job. */
+  readonly holds:
+    | { readonly kind: 'joints'; readonly joints: readonly (Located & { readonly joint: string })[] }
+    | { readonly kind: 'members'; readonly members: readonly (Located & { readonly member: string })[] }
+    | { readonly kind: 'all' };
+  /** Up from the bench, in the job's coordinates; chosen when the file is silent. */
+  readonly up?: Vec3;
+  /** Least distance of the print from every seam. */
+  readonly heat: Mm;
+  /** Length of a saddle along its tube. */
+  readonly saddle: Mm;
+  readonly base: 'frame' | 'plate';
+  /** From the bench to the lowest tube over the base; chosen when the file is silent. */
+  readonly height?: Mm;
+  /** Middles of the saddles of a member, as distances along its centerline from its start; chosen where the file is silent. */
+  readonly stations: readonly (Located & { readonly member: string; readonly at: readonly Mm[] })[];
 }

@@ -53,6 +53,8 @@ export const COUNTS = {
   spaced: 20,
   /** Gauges of one fit coupon. */
   gauges: 24,
+  /** Saddles asked for on one member. */
+  stations: 20,
   /** Characters of a name: leaves room for the kind of tool and the suffix in a file name of 255 bytes. */
   nameLength: 64,
   textLength: 2000,
@@ -84,6 +86,9 @@ export const LENGTHS = {
   margin: { min: 0, max: 1000 },
   /** Thickness of a flat part. */
   sheet: { min: 0.1, max: 100 },
+  heat: { min: 3, max: 300 },
+  saddle: { min: 12, max: 200 },
+  height: { min: 5, max: 1000 },
   bed: { min: 20, max: 5000 },
   nozzle: { min: 0.1, max: 2 },
   layer: { min: 0.02, max: 1.5 },

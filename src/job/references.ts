@@ -6,7 +6,7 @@ import type { JobPath, Problem } from './problem.ts';
 import { unknownSaw } from './shop-spec.ts';
 import type { StockSpec } from './stock.ts';
 import { nameHint } from './suggest.ts';
-import { toolMembers, toolSections } from './tool-spec.ts';
+import { toolJoints, toolMembers, toolSections } from './tool-spec.ts';
 import { quoted } from './wording.ts';
 
 /** What could be read of a job, with all names that stand in the file, also of parts that are wrong. */
@@ -278,11 +278,13 @@ function stockReferences({ section, saw, path }: StockSpec, { sections, saws }: 
   return [...named, unknownSaw(saw, { names: saws, path: [...path, 'saw'] })];
 }
 
-function toolReferences(tool: ToolSpec, { members, sections, saws, memberSpecs }: Parts): Problem[] {
+function toolReferences(tool: ToolSpec, { members, sections, saws, joints, memberSpecs }: Parts): Problem[] {
   const names = [...members, ...elbowPieces(memberSpecs).map(({ name }) => name)];
+  const jointNames = joints.map(({ name }) => name);
   const named = [
     ...toolMembers(tool).flatMap(({ member, path }) => unknown(member, { kind: 'member', names, path })),
     ...toolSections(tool).flatMap(({ section, path }) => unknown(section, { kind: 'section', names: sections, path })),
+    ...toolJoints(tool).flatMap(({ joint, path }) => unknown(joint, { kind: 'joint', names: jointNames, path })),
   ];
   const saw = 'saw' in tool ? tool.saw : undefined;
   if (saw === undefined || !saws || saws.includes(saw)) return named;

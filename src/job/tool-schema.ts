@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { benchToolSchemas } from './bench-tool-schema.ts';
 import { BENCH_TOOL_KINDS } from './bench-tools.ts';
 import { angleField, endField, exactlyOne, fields, fileNameField, lengthField, nameReference } from './fields.ts';
+import { cradleField } from './fit-up-schema.ts';
 import { ANGLES, COUNTS, LENGTHS } from './limits.ts';
 import type { Units } from './units.ts';
 
@@ -12,6 +13,7 @@ export const TOOL_KINDS = [
   ...BENCH_TOOL_KINDS,
   'segment-guide',
   'opening-gauge',
+  'fit-up-cradle',
 ] as const;
 
 /** Printed tools asked for by name. */
@@ -90,6 +92,7 @@ export function toolSchema(units: Units) {
       name,
     }).optional(),
     ...benchToolSchemas(units),
+    'fit-up-cradle': cradleField(units).optional(),
   })
     .check(exactlyOne(TOOL_KINDS, 'tool'))
     .meta({ minProperties: 1, maxProperties: 1 });

@@ -1,5 +1,6 @@
 import { benchToolNames, benchToolSpec } from './bench-tool-spec.ts';
 import { isBenchTool } from './bench-tools.ts';
+import { cradleSpec } from './fit-up-schema.ts';
 import type { EndRef, ToolSpec } from './job.ts';
 import { endRef } from './joint-spec.ts';
 import type { JobPath } from './problem.ts';
@@ -53,12 +54,18 @@ function openingGauge(raw: NonNullable<RawTool['opening-gauge']>, index: number)
 function otherTool(raw: RawTool, index: number): ToolSpec | undefined {
   if (raw['segment-guide'] !== undefined) return segmentGuide(raw['segment-guide'], index);
   if (raw['opening-gauge'] !== undefined) return openingGauge(raw['opening-gauge'], index);
+  const cradle = raw['fit-up-cradle'];
+  if (cradle !== undefined) return cradleSpec(cradle, ['tools', index, 'fit-up-cradle']);
   const block = raw['angle-block'];
   if (!block) return benchToolSpec(raw, index);
   const { angle, length, name } = block;
   const path: JobPath = ['tools', index, 'angle-block'];
   return { kind: 'angle-block', path, angleDeg: angle, length, ...(name === undefined ? {} : { name }) };
 }
+
+/** Joints a tool names, with where it does. */
+export const toolJoints = (tool: ToolSpec): readonly { readonly joint: string; readonly path: JobPath }[] =>
+  tool.kind === 'fit-up-cradle' && tool.holds.kind === 'joints' ? tool.holds.joints : [];
 
 /** Members a tool names, with where it does. */
 export function toolMembers(tool: ToolSpec): readonly Pick<EndRef, 'member' | 'path'>[] {
@@ -72,6 +79,8 @@ export function toolMembers(tool: ToolSpec): readonly Pick<EndRef, 'member' | 'p
     case 'angle-block':
     case 'opening-gauge':
       return [];
+    case 'fit-up-cradle':
+      return [...(tool.holds.kind === 'members' ? tool.holds.members : []), ...tool.stations];
     default:
       return benchToolNames(tool).members;
   }

@@ -35,6 +35,8 @@ export interface PartProof {
   /** Largest distance of an outside that stands in for a tube from the tube's, of its ends from their curves, and the least share of it that was found. */
   readonly skinDeviation?: Mm;
   readonly skinCover?: number;
+  /** Least distance from any seam. */
+  readonly seamDistance?: Mm;
   /** Kept tube inside the blade's sweep, mm^3. */
   readonly keptSideOverlap?: number;
   readonly thinnestWall: Mm;
@@ -43,9 +45,20 @@ export interface PartProof {
   readonly widestOverhang: Mm;
 }
 
+/** What was measured on all parts of a tool at once, as they stand together in use. */
+export interface JoinedProof
+  extends Pick<PartProof, 'overlap' | 'clearance' | 'datumDeviation' | 'faceDeviation' | 'seamDistance'> {
+  /** mm^3 that parts share where they stand. */
+  readonly partsOverlap: number;
+  /** Farthest any two keyed parts move against each other before they touch. */
+  readonly keyPlay?: Mm;
+}
+
 /** Parts whose meshes are no closed bodies have no numbers, only problems. */
 export interface ToolProof {
   readonly tool: string;
   readonly parts: readonly PartProof[];
+  /** Of a tool whose parts stand together. */
+  readonly joined?: JoinedProof;
   readonly problems: readonly Problem[];
 }

@@ -6,6 +6,7 @@ import { measureDatum } from './datum-face.ts';
 import type { Facets } from './facets.ts';
 import type { PartProof } from './facts.ts';
 import { measureFace } from './flat-face.ts';
+import { measureHeat } from './heat.ts';
 import type { Held } from './held.ts';
 import { measureKeptSide } from './kept-side.ts';
 import type { Fault, Measured } from './problem.ts';
@@ -43,7 +44,8 @@ const MEASURES: {
     };
   },
   datum: (facets, { feature, tool, held }) => {
-    const { value, faults } = measureDatum(facets, { feature, tube: firstOf(held, tool).tube });
+    const of = feature.tube === undefined ? held : held.filter(({ name }) => name === feature.tube);
+    const { value, faults } = measureDatum(facets, { feature, tube: firstOf(of, tool).tube });
     return { value: { datumDeviation: value }, faults };
   },
   face: (facets, { feature }) => {
@@ -61,6 +63,10 @@ const MEASURES: {
   skin: (facets, { feature }) => {
     const { value, faults } = measureSkin(facets, feature);
     return { value: { skinDeviation: value.deviation, skinCover: value.cover }, faults };
+  },
+  heat: (facets, { feature }) => {
+    const { value, faults } = measureHeat(facets, feature);
+    return { value: { seamDistance: value }, faults };
   },
 };
 
@@ -82,13 +88,13 @@ function measureOne<K extends Feature['kind']>(facets: Facets, measuring: Measur
   return measure(facets, measuring);
 }
 
-/** Distances and overlaps: the larger; covers: the smaller. */
+/** Deviations and overlaps: the larger; covers and what is kept clear: the smaller. */
 const worse = (p: FeatureFacts, q: FeatureFacts): FeatureFacts => {
   const merged: Record<string, unknown> = { ...p, ...q };
   for (const [key, value] of Object.entries(q)) {
     const other = p[key as keyof FeatureFacts];
     if (typeof value !== 'number' || typeof other !== 'number') continue;
-    merged[key] = key.endsWith('Cover') ? Math.min(value, other) : Math.max(value, other);
+    merged[key] = key.endsWith('Cover') || key === 'seamDistance' ? Math.min(value, other) : Math.max(value, other);
   }
   return merged;
 };

@@ -10,6 +10,7 @@ import { type Tube, tubeOf } from './tube.ts';
 
 /** A tube in its place in a part, with what was measured round it. */
 export interface Held {
+  readonly name: string;
   readonly tube: Tube;
   readonly fit: Fit;
   readonly overlap: number;
@@ -23,7 +24,7 @@ export function measureHeld(
   const tube = tubeOf(held);
   const fit = measureFit(facets, { tube, held, chordTolerance });
   const insertion = measureInsertion(facets, { kernel, tube, held, fit: fit.value, chordTolerance });
-  const value = { tube, fit: fit.value, overlap: insertion.value };
+  const value = { name: held.member.name, tube, fit: fit.value, overlap: insertion.value };
   return { value, faults: [...fit.faults, ...insertion.faults] };
 }
 

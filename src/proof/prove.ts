@@ -9,6 +9,7 @@ import type { PartProof, ToolProof } from './facts.ts';
 import { measureFeatures } from './features.ts';
 import { passGates } from './gates.ts';
 import { heldFacts, measureHeld } from './held.ts';
+import { measureJoined } from './joined.ts';
 import { measureOverhang } from './overhang.ts';
 import type { PartFiles } from './part-files.ts';
 import { type Measured, proofProblem } from './problem.ts';
@@ -22,14 +23,24 @@ export type { PartFiles } from './part-files.ts';
  */
 export function proveTool(kernel: Kernel, tool: Tool, solution: Solution, files: readonly PartFiles[]): ToolProof {
   const problems: Problem[] = [];
+  const { shop } = solution.job;
   const parts = tool.parts.flatMap((part): readonly PartProof[] => {
-    const file = files.find((candidate) => candidate.part === part.name);
-    if (!file) throw new Error(`internal: no file of part ${part.name} to prove`);
-    const { value, faults } = provePart({ kernel, tool, part, shop: solution.job.shop }, file);
+    const { value, faults } = provePart({ kernel, tool, part, shop }, fileOf(part, files));
     problems.push(...faults.map((fault) => proofProblem(tool, part.name, fault)));
     return value ? [value] : [];
   });
-  return { tool: tool.name, parts, problems };
+  // What is no body cannot be put together either.
+  if (!tool.joined || parts.length < tool.parts.length) return { tool: tool.name, parts, problems };
+  const standing = tool.parts.map((part) => ({ ...part, mesh: fileOf(part, files).meshes[0]!.mesh }));
+  const joined = measureJoined(standing, { kernel, tool, joined: tool.joined, shop });
+  problems.push(...joined.faults.map((fault) => proofProblem(tool, tool.name, fault)));
+  return { tool: tool.name, parts, joined: joined.value, problems };
+}
+
+function fileOf(part: ToolPart, files: readonly PartFiles[]): PartFiles {
+  const file = files.find((candidate) => candidate.part === part.name);
+  if (!file) throw new Error(`internal: no file of part ${part.name} to prove`);
+  return file;
 }
 
 interface Proving {

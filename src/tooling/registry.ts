@@ -6,6 +6,7 @@ import { angleBlock } from './angle-block.ts';
 import { clockingRing } from './clocking-ring.ts';
 import { drillGuide } from './drill-guide.ts';
 import { fitCoupon } from './fit-coupon.ts';
+import { fitUpCradle, heldName } from './fit-up-cradle.ts';
 import { markingGauge } from './marking-gauge.ts';
 import { notchCollar } from './notch-collar.ts';
 import { openingGauge } from './opening-gauge.ts';
@@ -72,6 +73,7 @@ const TOOLS: { readonly [K in ToolKind]: ToolEntry<RequestOf<K>> & Named<K> } = 
     inTheWay: (request) => planOpeningGauge(request).problems,
     subject: ({ opening }) => opening.replace('.', '-'),
   },
+  'fit-up-cradle': { make: fitUpCradle, looksAt: 'job', subject: heldName },
 };
 
 /** The entry of a request's kind takes requests of that kind, which the compiler cannot see through the union. */

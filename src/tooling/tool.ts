@@ -3,7 +3,7 @@ import type { Mm, Vec3 } from '../geometry/vector.ts';
 import type { Plane, Saw, ToolKind } from '../job/job.ts';
 import type { JobPath } from '../job/problem.ts';
 import type { Solid } from '../solid/expression.ts';
-import type { CutCurve, CutEnd, Member } from '../solve/solution.ts';
+import type { CutCurve, CutEnd, Member, Piece } from '../solve/solution.ts';
 
 export type { ToolKind } from '../job/job.ts';
 
@@ -28,6 +28,24 @@ export interface Tool {
   readonly use: readonly string[];
   readonly saw?: Saw;
   readonly datum?: Datum;
+  /** What must hold of all its parts together, standing in the job by their poses. */
+  readonly joined?: Joined;
+}
+
+/** Several parts as they stand together in use: measured once more, all at once. */
+export interface Joined {
+  readonly tubes: readonly HeldTube[];
+  readonly features: readonly Feature[];
+  /** Parts that are keyed to one another. */
+  readonly keys: readonly Keyed[];
+}
+
+export interface Keyed {
+  /** Names of the two parts; the second comes down on the first from above. */
+  readonly parts: readonly [string, string];
+  /** From the first to the second, square to the plane they meet on, and up from the table they stand on. */
+  readonly across: Vec3;
+  readonly up: Vec3;
 }
 
 export interface ToolFact {
@@ -72,6 +90,8 @@ export interface HeldTube {
   readonly insertion: Insertion;
   /** Radial clearance aimed at between tool and tube: at least `least`, and nowhere in the fitted bore more than `most`. */
   readonly clearance: { readonly least: Mm; readonly most: Mm };
+  /** For pictures of a tool that cuts nothing: the piece that lies in it, and no more of that than lies about the tool. */
+  readonly drawn?: Piece;
 }
 
 /** What is needed of a member to hold it: also of one that stands in no job, as a ring's in a fit coupon. */
@@ -86,8 +106,14 @@ export type Feature =
   | { readonly kind: 'cut-edge'; readonly curve: CutCurve; readonly from: number; readonly to: number }
   /** Two faces square to the table. The kept face lies `keptOffset` from the cut toward the waste (negative: toward the body). */
   | { readonly kind: 'slot'; readonly cut: Plane; readonly keptOffset: Mm; readonly width: Mm; readonly kerf: Mm }
-  /** A flat face that crosses the centerline at s, for the tube's end to stop against (square to it or as the end is cut), or square for a scribed line. */
-  | { readonly kind: 'datum'; readonly plane: Plane; readonly s: Mm; readonly by: 'stop' | 'mark' }
+  /** A flat face that crosses the centerline at s, for the tube's end to stop against (square to it or as the end is cut), or square for a scribed line; of the first tube, or the one named. */
+  | {
+      readonly kind: 'datum';
+      readonly plane: Plane;
+      readonly s: Mm;
+      readonly by: 'stop' | 'mark';
+      readonly tube?: string;
+    }
   /** A hole whose walls stand on a closed edge on the tube's outside, carried straight on along `out`, all the way through. */
   | { readonly kind: 'window'; readonly edge: readonly Vec3[]; readonly out: Vec3 }
   /** A flat face of at least so many mm^2, looking along the plane's normal: to lay against a table, a fence or a square. */
@@ -103,4 +129,6 @@ export type Feature =
       readonly bow: Mm;
       readonly ends: readonly CutCurve[];
       readonly side?: Vec3;
-    };
+    }
+  /** No place of the part comes nearer to any of the seams, each a line of points. */
+  | { readonly kind: 'heat'; readonly seams: readonly (readonly Vec3[])[]; readonly least: Mm };

@@ -1,0 +1,210 @@
+import { frameAt } from '../geometry/centerline.ts';
+import { type Placement, unplace } from '../geometry/placement.ts';
+import { reachToward, sectionReach } from '../geometry/section.ts';
+import { FOOT_CHAMFER, LEAD_IN, LEAST_WALL, LETTER_DEPTH, TILTED_STEPS } from '../geometry/tolerance.ts';
+import { along, cross, dot, type Mm, scale, sub, unit, type Vec2, type Vec3 } from '../geometry/vector.ts';
+import type { Shop } from '../job/job.ts';
+import type { Solid } from '../solid/expression.ts';
+import type { EndName } from '../solve/solution.ts';
+import { type Bed, bar, channel, flare, inPlan, isLevel } from './cradle.ts';
+import type { HeldPiece } from './fit-up-joints.ts';
+import { tunnelHeight } from './saw-guide-plan.ts';
+import { facetRoom, framesAt, stationsBetween } from './stations.ts';
+
+/** A post with a channel that a tube lies in. */
+export interface Saddle {
+  readonly held: HeldPiece;
+  /** As it is marked. */
+  readonly number: number;
+  /** The post along the tube, as s; past a stop it goes on by the stop's thickness. */
+  readonly from: Mm;
+  readonly to: Mm;
+  readonly stop?: EndName;
+}
+
+/** Of half the tube's height, how far above its axis the walls of a saddle reach: past the widest place, so that it is guided in. */
+const SHOULDER = 0.35;
+/** Sine. A tube this near to upright lies in no saddle; how wide it is over the table does not matter. */
+const STANDING = 0.05;
+/** Thickness of a stop beyond the printed wall. */
+const STOP_MORE: Mm = 2;
+
+export const stopThickness = ({ wall }: Shop): Mm => wall + STOP_MORE;
+export const tubeRoom = ({ fit, chordTolerance }: Shop): Mm => fit.slide + facetRoom(chordTolerance);
+
+/** A tube at one place, seen from the table: height of its axis, half its height over the table, and half its width. */
+export function overTable(held: HeldPiece, s: Mm, table: Placement) {
+  const { section, centerline } = held.member;
+  const frame = frameAt(centerline, s);
+  const flat = Math.sqrt(Math.max(0, 1 - dot(frame.heading, table.z) ** 2));
+  const axis = dot(table.z, sub(frame.origin, table.origin));
+  const reachAll = sectionReach(section);
+  if (flat < STANDING) return { axis, half: reachAll, across: reachAll, flat };
+  const across = unit(cross(table.z, frame.heading));
+  const out = cross(frame.heading, across);
+  const reach = (way: Vec3): Mm => reachToward(section, [dot(way, frame.right), dot(way, frame.up)]);
+  return { axis, half: reach(out) / flat, across: reach(across), flat };
+}
+
+/** Half width of the post. */
+export const sideReach = (held: HeldPiece, s: Mm, { table, shop }: Seating): Mm =>
+  overTable(held, s, table).across + tubeRoom(shop) + shop.wall;
+
+/** What saddles stand on and are made with. */
+export interface Seating {
+  readonly table: Placement;
+  readonly shop: Shop;
+}
+
+/** Height of the post's top beside the tube at s. */
+export const shoulderAt = (held: HeldPiece, s: Mm, table: Placement): Mm => {
+  const { axis, half } = overTable(held, s, table);
+  return axis + SHOULDER * half;
+};
+
+const bedOf = ({ held }: Pick<Saddle, 'held'>, { table, shop }: Seating): Bed => ({
+  member: held.member,
+  at: table,
+  chordTolerance: shop.chordTolerance,
+  tiltedStep: TILTED_STEPS[0]!,
+});
+
+/** Whether the tube lies level from s to s. */
+export function liesLevel(held: HeldPiece, span: { readonly from: Mm; readonly to: Mm }, seating: Seating): boolean {
+  const bed = bedOf({ held }, seating);
+  return isLevel(bed, framesAt(held.member, stationsBetween(held.member, span, seating.shop.chordTolerance)));
+}
+
+/** How far the channel goes past the post: a hair where the post's ends are square to the tube, by the lean where it leans. */
+export function channelPast(held: HeldPiece, s: Mm, table: Placement): Mm {
+  const { flat } = overTable(held, s, table);
+  const lean = Math.sqrt(Math.max(0, 1 - flat * flat)) / flat;
+  return 0.5 + 2 * sectionReach(held.member.section) * lean;
+}
+
+/** Places round and inside the foot of a post, on its top: job coordinates. */
+export function postTops(
+  held: HeldPiece,
+  span: { readonly from: Mm; readonly to: Mm },
+  seating: Seating,
+): readonly Vec3[] {
+  const { table } = seating;
+  const bed = bedOf({ held }, seating);
+  const count = Math.max(2, Math.ceil((span.to - span.from) / 5));
+  const middle = (span.from + span.to) / 2;
+  const side = sideReach(held, middle, seating);
+  return Array.from({ length: count + 1 }, (_, i) => span.from + ((span.to - span.from) * i) / count).flatMap((s) => {
+    const frame = frameAt(held.member.centerline, s);
+    const top = shoulderAt(held, s, table);
+    return [-1, -0.5, 0, 0.5, 1].map((k) => inPlan(bed, frame, [k * side, top]));
+  });
+}
+
+/** Corners of the post's foot on the table. */
+export function footprint(saddle: Saddle, seating: Seating): readonly Vec2[] {
+  return postTops(saddle.held, saddle, seating).map((p) => {
+    const [x, y] = unplace(seating.table, p);
+    return [x, y];
+  });
+}
+
+/** The post without its channel; its top follows a tube that leans. */
+export function postSolid(saddle: Saddle, seating: Seating): Solid {
+  const { held, from, to } = saddle;
+  const { table } = seating;
+  const bed = bedOf(saddle, seating);
+  const side = Math.max(...[from, (from + to) / 2, to].map((s) => sideReach(held, s, seating)));
+  if (liesLevel(held, saddle, seating)) {
+    const high = shoulderAt(held, (from + to) / 2, table);
+    return bar(bed, { name: `post ${saddle.number}`, from, to, left: side, right: side, low: 0, high, foot: true });
+  }
+  const ring = (s: Mm, low: Mm, high: Mm, across: Mm): readonly Vec3[] =>
+    [-across, across].flatMap((x) =>
+      [low, high].map((z) => unplace(table, inPlan(bed, frameAt(held.member.centerline, s), [x, z]))),
+    );
+  const { flat } = overTable(held, (from + to) / 2, table);
+  const ch = FOOT_CHAMFER / flat;
+  const points = [from, to].flatMap((s) => ring(s, FOOT_CHAMFER, shoulderAt(held, s, table), side));
+  const foot = [from + ch, to - ch].flatMap((s) => ring(s, 0, FOOT_CHAMFER, side - FOOT_CHAMFER));
+  return { kind: 'hull', name: `post ${saddle.number}`, points: [...points, ...foot] };
+}
+
+/** The tube's room in a post, the flare it enters by, and the tunnel for a strap under it. */
+export function saddleCuts(saddle: Saddle, seating: Seating): readonly Solid[] {
+  const { held, stop } = saddle;
+  const { table, shop } = seating;
+  const bed = bedOf(saddle, seating);
+  const middle = (saddle.from + saddle.to) / 2;
+  const past = channelPast(held, middle, table);
+  const from = stop === 'start' ? saddle.from + stopThickness(shop) : saddle.from - past;
+  const to = stop === 'end' ? saddle.to - stopThickness(shop) : saddle.to + past;
+  const { axis, half, across } = overTable(held, middle, table);
+  const lift = 4 * half + 2 * (saddle.to - saddle.from);
+  const room = channel(bed, { from, to, room: tubeRoom(shop), lift });
+  const level = liesLevel(held, saddle, seating);
+  const top = axis + SHOULDER * half;
+  const lead = flare(bed, {
+    from: stop === 'start' ? from : saddle.from - 0.2,
+    to: stop === 'end' ? to : saddle.to + 0.2,
+    half: across + tubeRoom(shop),
+    top,
+    more: LEAD_IN,
+  });
+  return [room, ...(level ? [lead] : []), tunnel(saddle, seating)];
+}
+
+/** Underside of the tube's room over a stretch of a post: the lowest of its ends and middle. */
+export function undersideOf(saddle: Pick<Saddle, 'held'>, places: readonly Mm[], { table, shop }: Seating): Mm {
+  return Math.min(
+    ...places.map((s) => {
+      const { axis, half, flat } = overTable(saddle.held, s, table);
+      return axis - half - tubeRoom(shop) / flat;
+    }),
+  );
+}
+
+/** Height from the table that a post needs below the tube's room: a floor, the strap's tunnel and a wall over it. */
+export const roomUnderTube = ({ strap }: Shop): Mm => 2 * LEAST_WALL + tunnelHeight(strap);
+
+/** Shortest post that a strap goes through, with letters on both end faces. */
+export const leastSaddle = ({ strap }: Shop): Mm => strap.width + 1 + 2 * (LEAST_WALL + LETTER_DEPTH);
+
+/** Tunnel through the post under the tube: flat floor, roof at 45 degrees. */
+function tunnel(saddle: Saddle, seating: Seating): Solid {
+  const { held } = saddle;
+  const { shop, table } = seating;
+  const { strap } = shop;
+  const bed = bedOf(saddle, seating);
+  const stop = saddle.stop ? stopThickness(shop) : 0;
+  const s = (saddle.from + saddle.to + (saddle.stop === 'start' ? stop : -stop)) / 2;
+  const { flat } = overTable(held, s, table);
+  const half = (strap.width + 1) / 2;
+  const apex = undersideOf(saddle, [s - half / flat, s, s + half / flat], seating) - LEAST_WALL;
+  const floor = apex - tunnelHeight(strap);
+  const profile: readonly Vec2[] = [
+    [-half, floor],
+    [half, floor],
+    [half, floor + strap.thickness + 0.5],
+    [0, apex],
+    [-half, floor + strap.thickness + 0.5],
+  ];
+  const frame = frameAt(held.member.centerline, s);
+  const forward = unit(along(frame.heading, table.z, -dot(frame.heading, table.z)));
+  const wide = sideReach(held, s, seating) + 10;
+  const points = [-wide, wide].flatMap((x) =>
+    profile.map(([y, z]) => unplace(table, along(inPlan(bed, frame, [x, z]), forward, y))),
+  );
+  return { kind: 'hull', name: `strap tunnel ${saddle.number}`, points };
+}
+
+/** The end face of a post that looks to the tube's start or end: where on the tube, its outward normal in the job, its half width, and whether it stands square to the tube. */
+export function endFace(saddle: Saddle, to: EndName, seating: Seating) {
+  const { held } = saddle;
+  const { table } = seating;
+  const s = to === 'start' ? saddle.from : saddle.to;
+  const frame = frameAt(held.member.centerline, s);
+  const forward = unit(along(frame.heading, table.z, -dot(frame.heading, table.z)));
+  const out = to === 'start' ? scale(forward, -1) : forward;
+  const level = liesLevel(held, saddle, seating);
+  return { s, frame, out, side: sideReach(held, s, seating), level };
+}
