@@ -10,7 +10,7 @@ const shown = {
   'boat-rail': ['step-end-saw-guide', 'step-end-marking-gauge', 'rail-end-notch-collar'],
   'cargo-rack': ['stay-left-end-notch-collar'],
   'drying-rack': ['rail-fit-coupon', 'hanger-stand-in', 'low-middle-spacer', 'hanger-clocking-ring', 'high-drill-guide'],
-  'dust-wye': ['duct-start-notch-collar', 'middle-end-notch-collar'],
+  'dust-wye': ['duct-start-notch-collar', 'middle-end-notch-collar', 'merge-duct-start-fit-up-cradle'],
   'flue-elbow': ['flue-elbow-segment-guide', 'port-end-opening-gauge'],
 };
 /** Whole jobs that are shown. */

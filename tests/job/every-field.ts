@@ -72,6 +72,11 @@ tools:
   - notch-collar: { end: brace.end, surface: inner, parts: 2 }
   - segment-guide: { elbow: flue, number: 1, saw: bandsaw, grip: 50, name: gores }
   - opening-gauge: { opening: tap, datum: mark, name: tap-gauge }
+  - fit-up-cradle: { name: jig, joint: corner, up: [0, 0, 1], heat: 20, saddle: 24, base: plate, height: 80, stations: { brace: [40] } }
+  - fit-up-cradle: { joints: [corner] }
+  - fit-up-cradle: { members: [brace, trunk] }
+  - fit-up-cradle: { all: true }
+  - auto
 stock:
   leg: { lengths: [6000, 3000], bends: [{ clr: 1.5D, angle: 90, legs: [100, 4in] }, { clr: 90, angle: 45, legs: 50 }], saw: chop-saw, square-end: 5, trim: 1, grip: 60 }
   frame: { lengths: 20ft }

@@ -42,7 +42,12 @@ describe('a job that uses every field', () => {
       'notch-collar',
       'segment-guide',
       'opening-gauge',
+      'fit-up-cradle',
+      'fit-up-cradle',
+      'fit-up-cradle',
+      'fit-up-cradle',
     ]);
+    expect(job.restAuto).toBe(true);
   });
 
   it('reads sections as ordered and as measured', () => {
@@ -172,6 +177,19 @@ describe('a job that uses every field', () => {
       { kind: 'notch-collar', surface: 'inner', parts: 2 },
       { kind: 'segment-guide', elbow: 'flue', number: 1, saw: 'bandsaw', grip: 50, name: 'gores' },
       { kind: 'opening-gauge', opening: 'tap', datum: 'mark', name: 'tap-gauge' },
+      {
+        kind: 'fit-up-cradle',
+        name: 'jig',
+        holds: { kind: 'joints', joints: [{ joint: 'corner' }] },
+        heat: 20,
+        saddle: 24,
+        base: 'plate',
+        height: 80,
+        stations: [{ member: 'brace', at: [40] }],
+      },
+      { holds: { kind: 'joints', joints: [{ joint: 'corner' }] }, heat: 25, saddle: 20, base: 'frame' },
+      { holds: { kind: 'members', members: [{ member: 'brace' }, { member: 'trunk' }] }, stations: [] },
+      { holds: { kind: 'all' } },
     ]);
   });
 });
