@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { directionField, exactlyOne, fields, fileNameField, lengthField, nameReference, partName } from './fields.ts';
-import type { FitUpCradleSpec } from './job.ts';
+import type { FitUpCradleSpec } from './fit-up.ts';
 import { COUNTS, LENGTHS } from './limits.ts';
 import type { JobPath } from './problem.ts';
 import type { Units } from './units.ts';

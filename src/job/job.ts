@@ -2,6 +2,7 @@ import type { NominalBend } from '../geometry/centerline.ts';
 import type { Section } from '../geometry/section.ts';
 import type { Deg, Mm, Vec2, Vec3 } from '../geometry/vector.ts';
 import type { BenchToolSpec } from './bench-tools.ts';
+import type { FitUpCradleSpec } from './fit-up.ts';
 import type { KeepOut } from './keep-out.ts';
 import type { OpeningEdge, OpeningGaugeSpec, OpeningSpec } from './opening.ts';
 import type { JobPath } from './problem.ts';
@@ -389,25 +390,4 @@ export interface GussetPlate extends PlateBase {
 export interface FillerPlate extends PlateBase {
   readonly kind: 'filler';
   readonly merge: string;
-}
-
-/** Saddles on a flat base that hold the members of joints in place for tacking. */
-export interface FitUpCradleSpec extends ToolBase {
-  readonly kind: 'fit-up-cradle';
-  /** Joints by name; or every joint between these members; or all of the job. */
-  readonly holds:
-    | { readonly kind: 'joints'; readonly joints: readonly (Located & { readonly joint: string })[] }
-    | { readonly kind: 'members'; readonly members: readonly (Located & { readonly member: string })[] }
-    | { readonly kind: 'all' };
-  /** Up from the bench, in the job's coordinates; chosen when the file is silent. */
-  readonly up?: Vec3;
-  /** Least distance of the print from every seam. */
-  readonly heat: Mm;
-  /** Length of a saddle along its tube. */
-  readonly saddle: Mm;
-  readonly base: 'frame' | 'plate';
-  /** From the bench to the lowest tube over the base; chosen when the file is silent. */
-  readonly height?: Mm;
-  /** Middles of the saddles of a member, as distances along its centerline from its start; chosen where the file is silent. */
-  readonly stations: readonly (Located & { readonly member: string; readonly at: readonly Mm[] })[];
 }

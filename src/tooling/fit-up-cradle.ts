@@ -2,7 +2,7 @@ import { atan2d, turnDeg } from '../geometry/angle.ts';
 import { frameAt } from '../geometry/centerline.ts';
 import { place } from '../geometry/placement.ts';
 import { dot, type Mm, scale, type Vec3 } from '../geometry/vector.ts';
-import type { FitUpCradleSpec } from '../job/job.ts';
+import type { FitUpCradleSpec } from '../job/fit-up.ts';
 import type { Outcome } from '../job/problem.ts';
 import type { CutEnd, EndName, Piece } from '../solve/solution.ts';
 import { cornerOf } from './fit-up-base.ts';

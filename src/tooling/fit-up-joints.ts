@@ -1,7 +1,8 @@
 import { frameAt } from '../geometry/centerline.ts';
 import { besideCenterline } from '../geometry/distance.ts';
 import { add, type Mm, scale, type Vec3 } from '../geometry/vector.ts';
-import type { FitUpCradleSpec, JointSpec } from '../job/job.ts';
+import type { FitUpCradleSpec } from '../job/fit-up.ts';
+import type { JointSpec } from '../job/job.ts';
 import { jointEnds } from '../job/joint-spec.ts';
 import type { Outcome } from '../job/problem.ts';
 import type { CutEnd, Member, Piece, Solution } from '../solve/solution.ts';

@@ -1,5 +1,5 @@
 import { along, type Mm } from '../geometry/vector.ts';
-import type { FitUpCradleSpec } from '../job/job.ts';
+import type { FitUpCradleSpec } from '../job/fit-up.ts';
 import { figure, type Outcome, type Problem } from '../job/problem.ts';
 import { type Base, benchUnder, groupBases, partedBase } from './fit-up-base.ts';
 import { type Keeping, keepingOf } from './fit-up-clear.ts';

@@ -1,6 +1,6 @@
 import { sectionReach } from '../geometry/section.ts';
 import { dot, type Mm } from '../geometry/vector.ts';
-import type { FitUpCradleSpec } from '../job/job.ts';
+import type { FitUpCradleSpec } from '../job/fit-up.ts';
 import { figure, type Outcome, type Problem } from '../job/problem.ts';
 import type { CutEnd, EndName } from '../solve/solution.ts';
 import { type InTheWay, inTheWay, type Keeping, postAbout } from './fit-up-clear.ts';

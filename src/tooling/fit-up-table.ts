@@ -14,7 +14,7 @@ import {
   unit,
   type Vec3,
 } from '../geometry/vector.ts';
-import type { FitUpCradleSpec } from '../job/job.ts';
+import type { FitUpCradleSpec } from '../job/fit-up.ts';
 import { type Gathering, headingAt, placeOn } from './fit-up-joints.ts';
 
 /** A tube leaning more than this over the bench would slide out of its saddles. */
