@@ -1,7 +1,67 @@
 import { z } from 'zod';
-import { fields, lengthField, textField } from './fields.ts';
+import { fields, lengthField, refuse, textField } from './fields.ts';
 import { DENSITY, EXPANSION, LENGTHS } from './limits.ts';
+import { PIPE_SIZES, pipeName, SCHEDULES, scheduleName } from './pipe.ts';
 import type { Units } from './units.ts';
+import { listed, quoted } from './wording.ts';
+
+/** A size or schedule by name; handed on as the table of pipes names it. */
+const pipeField = (what: string, named: (given: string | number) => string | undefined, all: readonly string[]) =>
+  z
+    .union([z.number(), z.string()])
+    .transform((given, ctx): string => {
+      const name = named(given);
+      if (name !== undefined) return name;
+      refuse(ctx, {
+        code: 'field/unknown-choice',
+        message: `is ${quoted(String(given))}; it takes ${listed(all, 'or')}`,
+        hint: 'give od and wall for other sizes',
+      });
+      return z.NEVER;
+    })
+    .meta({ description: `${what}: ${listed(all, 'or')}.` });
+
+/** A round tube by od and wall, a pipe by nps and sch, or nps and a wall. */
+const roundFits = z.superRefine<object>(
+  (value, ctx) => {
+    if (ctx.issues.some((issue) => issue.code === 'unrecognized_keys')) return;
+    const has = (key: string): boolean => Object.hasOwn(value, key);
+    for (const [own, pipe] of [
+      ['od', 'nps'],
+      ['wall', 'sch'],
+    ] as const) {
+      if (!has(own) && !has(pipe))
+        refuse(
+          ctx,
+          { code: 'field/missing', message: 'is missing', hint: `add ${own}: a number, with or without a unit` },
+          [own],
+        );
+      if (has(own) && has(pipe))
+        refuse(
+          ctx,
+          {
+            code: 'field/conflict',
+            message: `${own} and ${pipe} say the same thing twice`,
+            hint: 'keep one of them',
+            label: 'none',
+          },
+          [pipe],
+        );
+    }
+    if (has('sch') && !has('nps') && has('od'))
+      refuse(
+        ctx,
+        {
+          code: 'field/conflict',
+          message: 'sch needs nps: a wall goes with the size of the pipe',
+          hint: 'give nps in place of od',
+          label: 'none',
+        },
+        ['sch'],
+      );
+  },
+  { when: ({ value }) => typeof value === 'object' && value !== null && !Array.isArray(value) },
+);
 
 /** The shapes of tube, with the sizes each is ordered by. */
 export function sectionSchema(units: Units) {
@@ -41,11 +101,20 @@ export function sectionSchema(units: Units) {
   return z.discriminatedUnion('kind', [
     fields({
       kind: z.literal('round'),
-      od,
-      wall,
+      od: od.optional(),
+      wall: wall.optional(),
+      nps: pipeField('Nominal pipe size, ASME B36.10M, in place of od: 1, 1-1/4, 2', pipeName, PIPE_SIZES).optional(),
+      sch: pipeField('Schedule of the pipe, in place of wall', scheduleName, SCHEDULES).optional(),
       ...metal,
       measured: measured({ od: od.optional(), wall: wall.optional() }),
-    }),
+    })
+      .check(roundFits)
+      .meta({
+        allOf: [
+          { anyOf: [{ required: ['od'] }, { required: ['nps'] }] },
+          { anyOf: [{ required: ['wall'] }, { required: ['sch'] }] },
+        ],
+      }),
     fields({ kind: z.literal('flat-oval'), width, height, wall, ...metal, measured: measured(box) }),
     fields({ kind: z.literal('ellipse'), width, height, wall, ...metal, measured: measured(box) }),
     fields({

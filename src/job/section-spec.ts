@@ -2,8 +2,10 @@ import { type Section, sectionHeight, sectionWidth } from '../geometry/section.t
 import type { Mm } from '../geometry/vector.ts';
 import type { SectionSpec } from './job.ts';
 import { MEASURED_APART } from './limits.ts';
+import { pipeOd, pipeWall } from './pipe.ts';
 import type { JobPath, Problem } from './problem.ts';
 import type { RawSection } from './section-schema.ts';
+import { odTolerance } from './tube-standards.ts';
 import type { Units } from './units.ts';
 import { lengthText } from './wording.ts';
 
@@ -34,6 +36,7 @@ export function sectionSpec({ name, raw, units, written }: Named): { spec: Secti
     const given = { ...raw.measured };
     problems.push(...shapeProblems(actual, { name, units, path: [...path, 'measured'], given, written }));
     if (problems.length === 0) problems.push(...farApart(raw, { name, units, path }));
+    if (problems.length === 0) problems.push(...outOfTolerance(spec, units));
   }
   return { spec, problems };
 }
@@ -44,7 +47,7 @@ const corner = (given: Mm | undefined, wall: Mm, least: Mm): Mm => given ?? Math
 function nominalSection(raw: RawSection): Section {
   switch (raw.kind) {
     case 'round':
-      return { kind: 'round', od: raw.od, wall: raw.wall };
+      return { kind: 'round', ...roundSizes(raw) };
     case 'flat-oval':
     case 'ellipse':
       return { kind: raw.kind, width: raw.width, height: raw.height, wall: raw.wall };
@@ -57,6 +60,14 @@ function nominalSection(raw: RawSection): Section {
       return { kind: 'rectangle', width: raw.side, height: raw.side, wall: raw.wall, cornerRadius };
     }
   }
+}
+
+/** A pipe's sizes come from its name; the schema saw that they do. */
+function roundSizes({ od, wall, nps, sch }: RawSection & { kind: 'round' }): { readonly od: Mm; readonly wall: Mm } {
+  const [across, thick] = [od ?? (nps && pipeOd(nps)), wall ?? (nps && sch && pipeWall(nps, sch))];
+  if (typeof across !== 'number' || typeof thick !== 'number')
+    throw new Error('internal: a round section without sizes');
+  return { od: across, wall: thick };
 }
 
 /** The nominal section with the measured sizes put over it. */
@@ -134,6 +145,7 @@ function farApart(raw: RawSection, { name, units, path }: { name: string; units:
   const nominal: Readonly<Record<string, unknown>> = {
     ...(raw.kind === 'square' ? { width: raw.side, height: raw.side } : {}),
     ...raw,
+    ...(raw.kind === 'round' ? roundSizes(raw) : {}),
   };
   return Object.entries(raw.measured ?? {}).flatMap(([field, size]): Problem[] => {
     const wanted = nominal[field];
@@ -153,3 +165,25 @@ function farApart(raw: RawSection, { name, units, path }: { name: string; units:
     ];
   });
 }
+
+/** A measured od that the standards for such tube do not allow: the wrong bundle, or a slip of the calipers. */
+function outOfTolerance({ name, nominal, actual, material, path }: SectionSpec, units: Units): Problem[] {
+  if (nominal.kind !== 'round' || actual.kind !== 'round') return [];
+  const off = Math.abs(actual.od - nominal.od);
+  const allowed = odTolerance(nominal.od, { wall: nominal.wall, material });
+  if (!allowed || off <= allowed.tolerance + TOLERANCE_ROUNDING) return [];
+  return [
+    {
+      code: 'section/measured',
+      severity: 'warning',
+      path: [...path, 'measured', 'od'],
+      message: `measured od of ${name} is ${lengthText(off, units)} off the nominal ${lengthText(nominal.od, units)}; ${allowed.standard} allows ${lengthText(allowed.tolerance, units)}`,
+      hint: 'measure in two directions and away from the end; tools follow the measured size',
+      measured: off,
+      limit: allowed.tolerance,
+    },
+  ];
+}
+
+/** mm. Sizes given to a hundredth stand on the limit itself. */
+const TOLERANCE_ROUNDING: Mm = 1e-6;

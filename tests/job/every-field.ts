@@ -19,6 +19,7 @@ sections:
   duct: { kind: flat-oval, width: 120, height: 60, wall: 1.5, material: "304", density: 8, expansion: 17.3 }
   post: { kind: rectangle, width: 40, height: 60, wall: 2, corner-radius: 3 }
   frame: { kind: square, side: 40, wall: 2, measured: { side: 39.8 } }
+  pipe: { kind: round, nps: 1-1/2, sch: 40 }
   spar: { kind: ellipse, width: 60, height: 40, wall: 2 }
 members:
   trunk:
