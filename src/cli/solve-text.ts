@@ -80,7 +80,8 @@ function pieceLines(piece: PieceRow, units: Units, pictures: CutPictures): reado
 function endLines(end: EndRow, piece: PieceRow, units: Units): readonly string[] {
   if (end.cut === 'plain') return [`  ${end.end}: stays as it comes`];
   const other = end.end === 'start' ? 'end' : 'start';
-  const gap = end.gap > 0 ? `, gap ${lengthText(end.gap, units)}` : '';
+  const drawn = end.shrink === undefined ? '' : `, longer by ${lengthText(end.shrink, units)} for shrinkage`;
+  const gap = `${end.gap > 0 ? `, gap ${lengthText(end.gap, units)}` : ''}${drawn}`;
   const kind = end.flat
     ? `flat, ${isSquare(end.flat.miterDeg) ? 'square' : `${angleFigure(end.flat.miterDeg)} deg from square`}`
     : `curved`;

@@ -71,6 +71,8 @@ export interface EndRow {
   readonly joint?: string;
   readonly jointKind?: CutEnd['jointKind'];
   readonly gap: Mm;
+  /** Added to the length for what the weld draws in; already in the points. */
+  readonly shrink?: Mm;
   readonly longPoint: Mm;
   readonly shortPoint: Mm;
   readonly flat?: {
@@ -179,6 +181,7 @@ function endRow(piece: Piece, name: EndName): EndRow {
     joint: end.joint,
     jointKind: end.jointKind,
     gap: end.gap,
+    ...(end.shrink === undefined ? {} : { shrink: end.shrink }),
     longPoint: fromDatum(piece, name, end.longPoint),
     shortPoint: fromDatum(piece, name, end.shortPoint),
     ...(end.flat

@@ -118,6 +118,7 @@ const end = (): JsonSchema =>
     },
     {
       joint: text('name of the joint'),
+      shrink: gap('added to the length for what the weld draws in'),
       jointKind: oneOf('what the joint is', ['miter', 'cope', 'merge', 'trim', 'butt', 'plain']),
       flat: fields({
         miterDeg: deg('from a square cut'),

@@ -51,6 +51,7 @@ function cutsTable({ ends }: PieceRow, units: Units): SheetTable {
     ['cut', cutName],
     ['joint', (end) => end.joint],
     ['weld gap, taken off', (end) => (end.gap > 0 ? lengthFigure(end.gap, units) : undefined)],
+    ['longer for weld shrinkage', (end) => (end.shrink === undefined ? undefined : lengthFigure(end.shrink, units))],
     ['measured from', (end) => (end.cut === 'plain' ? undefined : `long point, ${far(end)}`)],
     ['long point at', (end) => lengthFigure(end.longPoint, units)],
     ['center at', (end) => end.flat && lengthFigure(end.flat.center, units)],

@@ -180,6 +180,10 @@ export function generatorSpeed(line: Centerline, s: Mm, a: Mm, b: Mm): number {
   return 1 - (a * sind(segment.towardDeg) + b * cosd(segment.towardDeg)) / segment.clr;
 }
 
+/** The same centerline elsewhere. */
+export const moved = (line: Centerline, step: Vec3): Centerline =>
+  centerlineFrom(moveFrame(line.segments[0]?.start ?? line.end, step), line.segments.map(stepOf));
+
 /** The same centerline with straights of the given lengths added before and after. */
 export function extended(line: Centerline, before: Mm, after: Mm): Centerline {
   const steps: RunStep[] = line.segments.map(stepOf);

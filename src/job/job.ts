@@ -229,6 +229,8 @@ interface JointBase extends Located {
   readonly name: string;
   /** Weld gap left between the parts. */
   readonly gap: Mm;
+  /** What the weld draws in, added to the lengths of the parts. */
+  readonly shrink?: Mm;
 }
 
 export type JointSpec = MiterJoint | CopeJoint | MergeJoint | ButtJoint | TrimJoint;

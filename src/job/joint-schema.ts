@@ -26,6 +26,13 @@ export function jointSchema(units: Units) {
       '0mm',
     ),
   };
+  const welded = {
+    ...common,
+    shrink: lengthField(units, {
+      what: 'What the weld draws in, added to the lengths: all of it to the branch of a cope and to each leg of a merge, half to both ends of a miter or butt; none when left out',
+      range: LENGTHS.shrink,
+    }).optional(),
+  };
   const cope = fields({
     branch: endField('End that is cut'),
     run: z
@@ -35,9 +42,9 @@ export function jointSchema(units: Units) {
       description:
         'The run is opened where the branch meets it. true or bore: the branch stands on the run, the hole is as large as its bore. outside: the branch is set into the hole and cut flush with the inside of the run. Default false.',
     }),
-    ...common,
+    ...welded,
   });
-  const miter = fields({ ends: pair(), plane: planeSchema(units).optional(), ...common });
+  const miter = fields({ ends: pair(), plane: planeSchema(units).optional(), ...welded });
   const merge = fields({
     legs: z
       .array(endField('End of a leg'))
@@ -45,7 +52,7 @@ export function jointSchema(units: Units) {
       .max(COUNTS.mergeLegs)
       .meta({ description: 'Ends that come together.' }),
     trunk: endField('End they go on as'),
-    ...common,
+    ...welded,
   });
   const trim = fields({
     end: endField('End that is cut'),
@@ -75,7 +82,7 @@ export function jointSchema(units: Units) {
     miter: miter.optional(),
     merge: merge.optional(),
     trim: trim.optional(),
-    butt: fields({ ends: pair(), ...common }).optional(),
+    butt: fields({ ends: pair(), ...welded }).optional(),
   })
     .check(exactlyOne(JOINT_KINDS, 'joint'))
     .meta({ minProperties: 1, maxProperties: 1 });

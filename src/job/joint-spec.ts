@@ -23,6 +23,7 @@ export function jointSpec(raw: RawJoint, index: number): JointSpec | undefined {
       kind: 'cope',
       name,
       gap,
+      ...shrinkOf(raw.cope),
       path,
       branch: endRef(branch, [...path, 'branch']),
       runs,
@@ -31,11 +32,19 @@ export function jointSpec(raw: RawJoint, index: number): JointSpec | undefined {
   }
   if (raw.miter) {
     const { ends, gap, plane, name = `miter-${endWord(ends[0]!)}` } = raw.miter;
-    return { kind: 'miter', name, gap, path, ends: pair(ends, path), ...(plane ? { plane: planeOf(plane) } : {}) };
+    return {
+      kind: 'miter',
+      name,
+      gap,
+      ...shrinkOf(raw.miter),
+      path,
+      ends: pair(ends, path),
+      ...(plane ? { plane: planeOf(plane) } : {}),
+    };
   }
   if (raw.butt) {
     const { ends, gap, name = `butt-${endWord(ends[0]!)}` } = raw.butt;
-    return { kind: 'butt', name, gap, path, ends: pair(ends, path) };
+    return { kind: 'butt', name, gap, ...shrinkOf(raw.butt), path, ends: pair(ends, path) };
   }
   if (raw.merge) {
     const { legs, trunk, gap, name = `merge-${endWord(trunk)}` } = raw.merge;
@@ -43,6 +52,7 @@ export function jointSpec(raw: RawJoint, index: number): JointSpec | undefined {
       kind: 'merge',
       name,
       gap,
+      ...shrinkOf(raw.merge),
       path,
       legs: legs.map((leg, i) => endRef(leg, [...path, 'legs', i])),
       trunk: endRef(trunk, [...path, 'trunk']),
@@ -50,6 +60,8 @@ export function jointSpec(raw: RawJoint, index: number): JointSpec | undefined {
   }
   return raw.trim && trimSpec(raw.trim, path);
 }
+
+const shrinkOf = ({ shrink }: { readonly shrink?: number | undefined }) => (shrink === undefined ? {} : { shrink });
 
 const pair = (ends: readonly EndText[], path: JobPath): readonly [EndRef, EndRef] => [
   endRef(ends[0]!, [...path, 'ends', 0]),

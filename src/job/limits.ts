@@ -71,6 +71,7 @@ export const LENGTHS = {
   along: { min: 0, max: 1e5 },
   spacing: { min: 0, max: 1e5 },
   gap: { min: 0, max: 20 },
+  shrink: { min: 0, max: 20 },
   keepOut: { min: 0.001, max: 1e5 },
   clearance: { min: 0, max: 1000 },
   opening: { min: 1, max: 2000 },

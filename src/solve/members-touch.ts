@@ -61,7 +61,7 @@ interface Contact extends NearestPlace {
 
 function pairTouch(job: Job, pair: readonly [KeptPiece, KeptPiece], unjoined: boolean): readonly Problem[] {
   const wanted = unjoined ? (job.clearance ?? 0) : 0;
-  const lap = Math.min(MEMBERS_LAP, ...pair.map(({ tube }) => tube.section.wall / 4));
+  const lap = Math.min(MEMBERS_LAP, ...pair.map(({ tube }) => tube.section.wall / 4)) + shrinkBetween(job, pair);
   const below = wanted > 0 ? wanted - MEMBERS_LAP : -lap;
   const contact = nearest(pair, 'bar', below);
   if (!contact) return [];
@@ -69,6 +69,13 @@ function pairTouch(job: Job, pair: readonly [KeptPiece, KeptPiece], unjoined: bo
   if (!place) return [];
   if (place.distance >= -lap) return [tooNear(job, { contact: place, wanted })];
   return [overlap(job, contact)];
+}
+
+/** Parts that a weld will draw together are cut to lap by that much. */
+function shrinkBetween({ joints }: Job, [p, q]: readonly [KeptPiece, KeptPiece]): Mm {
+  const both = (joint: JointSpec): boolean =>
+    [p, q].every(({ tube }) => jointEnds(joint).some(({ member }) => member === tube.name));
+  return Math.max(0, ...joints.filter(both).map(({ shrink = 0 }) => shrink));
 }
 
 function nearest([p, q]: readonly [KeptPiece, KeptPiece], of: 'bar' | 'metal', below: Mm): Contact | undefined {

@@ -86,6 +86,8 @@ export interface EndDefinition {
   readonly joint: string;
   readonly jointKind: 'miter' | 'cope' | 'merge' | 'trim' | 'butt' | 'plain';
   readonly gap: Mm;
+  /** How much longer it is cut for what its weld draws in; already in the stops. */
+  readonly shrink?: Mm;
   readonly stops: readonly Stop[];
   /** Arc length where a flat cut was asked for: of several places where its plane meets the tube, the one that leads there. */
   readonly near?: Mm;

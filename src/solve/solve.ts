@@ -14,6 +14,7 @@ import { stockPlans } from './nesting/plan.ts';
 import { solveOpenings } from './openings.ts';
 import { cutPieces } from './pieces.ts';
 import { solvePlates } from './plates/plates.ts';
+import { lengthened } from './shrink.ts';
 import type { CutEnd, EndDefinition, Member, Solution } from './solution.ts';
 import { mergeReport } from './throat.ts';
 
@@ -86,7 +87,7 @@ function defineEnds(job: Job, members: readonly Member[]): JointOutcome {
   const flatDefinitions = flats.flatMap((outcome) => outcome.ends);
   const shaped = job.joints.map((joint) => shapedEnds(joint, memberNamed, flatDefinitions));
   return {
-    ends: [...flatDefinitions, ...shaped.flatMap((outcome) => outcome.ends)],
+    ends: lengthened([...flatDefinitions, ...shaped.flatMap((outcome) => outcome.ends)], job.joints),
     problems: [...flats, ...shaped].flatMap((outcome) => outcome.problems),
   };
 }

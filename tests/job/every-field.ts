@@ -58,7 +58,7 @@ members:
   leg-left: { section: leg, points: [[-100, 0, 0], [-400, 0, 0], [-400, 0, 300]], clr: 3in }
   leg-right: { mirror: leg-left, across: { at: [0, 0, 0], normal: [2, 0, 0] } }
 joints:
-  - cope: { branch: brace.end, run: [trunk, frame-rail], gap: 0.5, open: true }
+  - cope: { branch: brace.end, run: [trunk, frame-rail], gap: 0.5, shrink: 0.3, open: true }
   - miter: { name: corner, ends: [brace.start, frame-rail.start], gap: 0, plane: { at: [0, 0, 0], normal: [0, 0, 1] } }
   - merge: { legs: [leg-left.end, leg-right.end], trunk: trunk.start, gap: 0 }
   - trim: { end: leg-left.start, into-bend: 37, bend: 1 }
