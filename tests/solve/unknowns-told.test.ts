@@ -240,6 +240,22 @@ describe('a bend chosen from stock', () => {
     expect(rail.solving!.wanted).toEqual(['bend angle a in run items 2, 4 one of 45 deg, 90 deg']);
   });
 
+  test('tells of each choice the answer that came nearest to what is wanted', () => {
+    const solved = solve({
+      run: JOG('{ solve: a, one-of: [30, 45, 60] }').replace('straight: solve', 'straight: { between: [80, 100] }'),
+      goal: aside(112),
+    });
+    const tried = railOf(solved).solving!.tried.map(({ choice, why }) => `${choice}: ${why}`);
+    expect(tried).toEqual([
+      expect.stringMatching(
+        /^30 deg: straight in run item 3 would have to be 183\.\d+ mm, not between 80 mm and 100 mm$/,
+      ),
+      expect.stringMatching(
+        /^60 deg: straight in run item 3 would have to be 41\.\d+ mm, not between 80 mm and 100 mm$/,
+      ),
+    ]);
+  });
+
   test('that leaves several is listed, and near picks', () => {
     const list = 'one-of: [30, 45, 60, 90]';
     const some = solve({ run: JOG(`{ solve: a, ${list} }`), goal: aside(112) });

@@ -1,3 +1,4 @@
+import { turnDeg } from '../../geometry/angle.ts';
 import { GOAL, LEAST_BEND, ROUNDED_GOAL } from '../../geometry/tolerance.ts';
 import type { Mm } from '../../geometry/vector.ts';
 import type { RunMember } from '../../job/job.ts';
@@ -71,13 +72,14 @@ export function verdictOf({ spec, unknowns, goals, units }: Question): Verdict {
     };
   const answer = (values: readonly number[]): Answer => answerOf({ spec, unknowns, values, system });
   if (allowed.length > 0) return { kind: 'answers', answers: allowed.map(answer) };
+  const refusals = told.flatMap(({ refusal }) => refusal ?? []).sort((p, q) => p.weight - q.weight);
   const nearest = nearestOf(system, domain);
   const misses = missesOf(system, nearest.x);
   const values = system.values(nearest.x);
   const rounded = misses.every(({ miss }) => miss <= ROUNDED_GOAL);
   if (found.length === 0 && rounded && refusalOf(unknowns, { values, units }) === undefined)
     return { kind: 'answers', answers: [{ ...answer(values), misses }] };
-  return { kind: 'none', refused: told.flatMap(({ refusal }) => refusal ?? []), nearest: values, misses };
+  return { kind: 'none', refused: refusals.map(({ text }) => text), nearest: values, misses };
 }
 
 function answerOf({
@@ -103,43 +105,53 @@ function answerOf({
 const withoutDust = (unknowns: readonly Unknown[], values: readonly number[]): readonly number[] =>
   values.map((v, k) => (unknowns[k]!.kind === 'straight' && Math.abs(v) <= GOAL ? 0 : v));
 
+interface Refusal {
+  readonly text: string;
+  /** How far from what is wanted: what no tube can have weighs more than what the file does not want. */
+  readonly weight: number;
+}
+
 /** Why a tube cannot have these values, or why they are not wanted. */
 function refusalOf(
   unknowns: readonly Unknown[],
   { values, units }: { readonly values: readonly number[]; readonly units: Units },
-): string | undefined {
-  const why = unknowns.flatMap((unknown, k): string[] => {
+): Refusal | undefined {
+  const why = unknowns.flatMap((unknown, k): Refusal[] => {
     const value = values[k]!;
-    const refused = refusedAs(unknown, value, units);
-    return refused === undefined ? [] : [`${unknown.what} would have to be ${refused}`];
+    const impossible = impossibleAs(unknown, value, units);
+    const refused = impossible ?? unwantedAs(unknown, value, units);
+    if (refused === undefined) return [];
+    return [{ text: `${unknown.what} would have to be ${refused}`, weight: impossible ? 100 : 1 }];
   });
-  return why.length === 0 ? undefined : listed(why);
+  if (why.length === 0) return undefined;
+  return { text: listed(why.map(({ text }) => text)), weight: why.reduce((sum, { weight }) => sum + weight, 0) };
 }
 
-function refusedAs(unknown: Unknown, value: number, units: Units): string | undefined {
-  const { kind, wanted } = unknown;
+function impossibleAs(unknown: Unknown, value: number, units: Units): string | undefined {
   const told = valueText(unknown, value, units);
-  if (kind === 'straight' && value < -GOAL) return told;
-  if (kind === 'bend angle') {
-    if (value < LEAST_BEND || value > 360 - LEAST_BEND) return '0, no bend at all';
-    if (value > 180) return `${told}, or ${angleText(360 - value)} the other way`;
-  }
+  if (unknown.kind === 'straight') return value < -GOAL ? told : undefined;
+  if (unknown.kind !== 'bend angle') return undefined;
+  if (value < LEAST_BEND || value > 360 - LEAST_BEND) return '0, no bend at all';
+  return value > 180 ? `${told}, or ${angleText(360 - value)} the other way` : undefined;
+}
+
+function unwantedAs(unknown: Unknown, value: number, units: Units): string | undefined {
+  const { kind, wanted } = unknown;
   if (!wanted.between) return undefined;
   const [low, high] = wanted.between;
-  const slack = 1e-9;
   const inside =
     kind === 'straight' || kind === 'bend angle'
-      ? value >= low - slack && value <= high + slack
-      : turned(value - low) <= turned(high - low) + slack;
-  return inside
-    ? undefined
-    : `${told}, not between ${valueText(unknown, low, units)} and ${valueText(unknown, high, units)}`;
+      ? value >= low - GOAL && value <= high + GOAL
+      : turned(value - low) <= turned(high - low) + GOAL;
+  if (inside) return undefined;
+  const tell = (v: number): string => valueText(unknown, v, units);
+  return `${tell(value)}, not between ${tell(low)} and ${tell(high)}`;
 }
 
 /** Clockwise from one side to another; a rounding before it counts as there. */
 const turned = (deg: number): number => {
-  const turn = ((deg % 360) + 360) % 360;
-  return turn > 360 - 1e-9 ? 0 : turn;
+  const turn = turnDeg(deg);
+  return turn > 360 - GOAL ? 0 : turn;
 };
 
 export const valueText = ({ unit }: Unknown, value: number, units: Units): string =>
