@@ -1,4 +1,4 @@
-import { type PaperFormat, paperFiles } from '../export/sheet-files.ts';
+import type { PaperFormat } from '../export/sheet-files.ts';
 import type { SheetTool } from '../export/sheet-source.ts';
 import type { ViewScript } from '../export/sheet-view.ts';
 import type { Problem } from '../job/problem.ts';
@@ -35,6 +35,8 @@ export async function paperOf({
 }: PaperWork): Promise<readonly MadeFile[]> {
   if (formats.length === 0 && !rest.assemblyPng) return [];
   const tools = showsTools(formats) ? made.flatMap(sheetTool) : [];
+  // A build of tools alone need not load what draws sheets and pictures.
+  const { paperFiles } = await import('../export/sheet-files.ts');
   const script = formats.includes('html') ? viewScript?.() : undefined;
   const files = await paperFiles(solution, { formats, tools, ...rest, ...(script ? { viewScript: script } : {}) });
   return files.map((file) => madeFile({ ...file, parts: [] }));

@@ -2,7 +2,7 @@ import { cross, dot, type Mm, squareTo, unit, type Vec2, type Vec3 } from '../ge
 import type { Mesh } from '../solid/mesh.ts';
 import { drawnEdges } from './picture-edges.ts';
 import type { Rgba } from './png.ts';
-import { blankLayer, blend, drawEdges, drawFacets, type Layer, shrink } from './raster.ts';
+import { blankLayer, blend, drawEdges, drawFacets, type Layer, shrink, wipe } from './raster.ts';
 
 export interface PictureMesh {
   readonly mesh: Mesh;
@@ -71,8 +71,11 @@ export function drawnPicture(meshes: readonly PictureMesh[], options: PictureOpt
   const isGhost = (part: PictureMesh): boolean => (part.opacity ?? 1) < 1;
   const solid = blankLayer(camera);
   for (const part of meshes.filter((m) => !isGhost(m))) drawPart(solid, part, camera, pen);
-  for (const part of meshes.filter(isGhost)) {
-    const ghost = blankLayer(camera);
+  const ghosts = meshes.filter(isGhost);
+  // One layer for all of them in turn: a layer of a large picture takes 30 MB.
+  const ghost = ghosts.length > 0 ? blankLayer(camera) : solid;
+  for (const part of ghosts) {
+    wipe(ghost);
     drawPart(ghost, part, camera, pen);
     blend(solid, ghost, part.opacity ?? 1);
   }

@@ -9,7 +9,7 @@ import { loopsMesh } from '../tooling/sweep.ts';
 
 /** For looking at: facets of a tube stay this near to it, and a step along a bend is this share of its clr at most. */
 const BOW: Mm = 0.05;
-const STEP = 0.08;
+const STEP = 0.05;
 const MOST_STEPS = 400;
 /** Generators round a tube besides those its outline needs, so that a curved cut is drawn as curved on a flat side too. */
 const AROUND = 96;

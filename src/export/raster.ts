@@ -19,8 +19,15 @@ const EDGE_BIAS = 3;
 
 /** White, with nothing on it. */
 export function blankLayer({ width, height }: { readonly width: number; readonly height: number }): Layer {
-  const depth = new Float32Array(width * height).fill(Number.NEGATIVE_INFINITY);
-  return { width, height, depth, color: new Uint32Array(width * height).fill(PAPER) };
+  const layer = { width, height, depth: new Float32Array(width * height), color: new Uint32Array(width * height) };
+  wipe(layer);
+  return layer;
+}
+
+/** Takes everything off a layer, so that it can be drawn on again. */
+export function wipe({ depth, color }: Layer): void {
+  depth.fill(Number.NEGATIVE_INFINITY);
+  color.fill(PAPER);
 }
 
 const packed = (red: number, green: number, blue: number): number => (red << 16) | (green << 8) | blue;

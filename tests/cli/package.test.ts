@@ -38,6 +38,18 @@ describe('the packed program', () => {
     expect(inPlace(process.execPath, [bin, '--version'])).toMatch(/^\d+\.\d+\.\d+\n$/);
   });
 
+  it('has the 3D view for its job sheets, and the schemas of what it writes', () => {
+    const own = join(place, 'node_modules', 'kerfwright');
+    const bin = join(own, 'bin', 'kerfwright.js');
+    inPlace(process.execPath, [bin, 'build', 'rail.yaml', '-q', '--format', 'html', '--out', 'sheets']);
+    const page = readFileSync(join(place, 'sheets', 'rail', 'rail-sheet.html'), 'utf8');
+    expect(page).toContain('id="view-data"');
+    expect(page).toContain(readFileSync(join(own, 'dist', 'viewer', 'view.js'), 'utf8'));
+    const schema = readFileSync(join(own, 'dist', 'schemas', 'solve.schema.json'), 'utf8');
+    expect(inPlace(process.execPath, [bin, 'schema', 'solve'])).toBe(schema);
+    expect(existsSync(join(place, 'node_modules', 'three'))).toBe(false);
+  });
+
   it('is a library whose files are those of the command line', () => {
     const script = `import { readFileSync, writeFileSync } from 'node:fs';
       import { buildJob, loadJob, solveJob, makeTools } from 'kerfwright';
