@@ -1,6 +1,7 @@
 import { solvingRow } from '../export/cut-table.ts';
 import { angleFigure, isSquare, lengthText, sectionText, type Units } from '../export/sheet-figures.ts';
 import { boughtText } from '../export/stock-rows.ts';
+import type { Segment } from '../geometry/centerline.ts';
 import type { Member, Solution, Solving } from '../solve/solution.ts';
 import type { Tool } from '../tooling/tool.ts';
 import { factLines, factsJson } from './check-facts.ts';
@@ -77,7 +78,7 @@ function memberLines(member: Member, units: Units): readonly string[] {
   const mirror = member.mirrorOf === undefined ? '' : `, mirror of ${member.mirrorOf}`;
   return [
     `  ${member.name}: ${sectionText(member.section, units)}${mirror}`,
-    `    ${counted(facts.straights, 'straight')}, ${counted(facts.bends, 'bend')}, centerline ${lengthText(member.centerline.length, units)}`,
+    `    ${counted(facts.straights, 'straight')}, ${counted(facts.bends, 'bend')}${facts.tapers > 0 ? `, ${counted(facts.tapers, 'taper')}` : ''}, centerline ${lengthText(member.centerline.length, units)}`,
     ...member.solved.map((row) => `    solved: ${row.what} ${solvedText(row, units)}`),
     ...(member.solving ? solvingTexts(solvingRow(member.solving), units).flatMap((text) => wrapped(text, 6)) : []),
     ...measuredLines(member, units),
@@ -97,9 +98,11 @@ const measuredLines = (member: Member, units: Units): readonly string[] =>
         : [],
     );
 
-const memberFacts = (member: Member): { readonly bends: number; readonly straights: number } => {
-  const bends = member.centerline.segments.filter((segment) => segment.kind === 'bend').length;
-  return { bends, straights: member.centerline.segments.length - bends };
+const memberFacts = (
+  member: Member,
+): { readonly bends: number; readonly straights: number; readonly tapers: number } => {
+  const many = (kind: Segment['kind']): number => member.centerline.segments.filter((x) => x.kind === kind).length;
+  return { bends: many('bend'), straights: many('straight'), tapers: many('taper') };
 };
 
 function endLines(solution: Solution): readonly string[] {

@@ -12,6 +12,7 @@ import {
   sectionText,
   type Units,
 } from '../export/sheet-figures.ts';
+import { taperText } from '../export/sheet-pieces.ts';
 import { planText, stockTables } from '../export/stock-rows.ts';
 import type { StockPlan } from '../solve/nesting/nesting.ts';
 import type { EndName } from '../solve/solution.ts';
@@ -46,7 +47,7 @@ export function cutTableText(table: CutTable, pictures: CutPictures = () => []):
 function pieceLines(piece: PieceRow, units: Units, pictures: CutPictures): readonly string[] {
   const named = [
     piece.member,
-    sectionText(piece.section, units),
+    `${sectionText(piece.section, units)}${taperText(piece, units)}`,
     piece.material ?? '',
     piece.mirrorOf ? `mirror of ${piece.mirrorOf}` : '',
   ];
@@ -103,6 +104,7 @@ function endLines(end: EndRow, piece: PieceRow, units: Units): readonly string[]
       ],
     }),
     ...inBendLines(end, units),
+    ...inTaperLines(end, other, units),
     ...ordinateLines(end, piece, units),
   ];
 }
@@ -124,6 +126,28 @@ function inBendLines({ inBend }: EndRow, units: Units): readonly string[] {
         ...(inBend.center === undefined ? [] : [['along the center', lengthFigure(inBend.center, units)]]),
         ['along the outside', lengthFigure(inBend.outside, units)],
       ],
+    }),
+  ];
+}
+
+function inTaperLines({ inTaper }: EndRow, other: string, units: Units): readonly string[] {
+  if (!inTaper) return [];
+  const { taper, width, height, marks } = inTaper;
+  const size =
+    width === undefined || height === undefined
+      ? ''
+      : `, ${lengthText(width, units)} wide and ${lengthText(height, units)} high there`;
+  return [
+    ...wrapped(`in taper ${taper}${size}; marks from the ${other}:`, 4),
+    ...columns({
+      heads: ['line', 'along the axis', 'on the slant'],
+      sides: ['left', 'right', 'right'],
+      indent: 6,
+      rows: marks.map((mark, i) => [
+        `${mark.turnDeg} ${['up', 'right', 'down', 'left'][i]}`,
+        lengthFigure(mark.axis, units),
+        lengthFigure(mark.slant, units),
+      ]),
     }),
   ];
 }

@@ -1,5 +1,5 @@
 import { besideAt } from '../geometry/centerline.ts';
-import { sectionReach } from '../geometry/section.ts';
+import { tubeReach } from '../geometry/tube-shape.ts';
 import type { Mm, Vec2, Vec3 } from '../geometry/vector.ts';
 import { type Bounds, meshBounds } from '../solid/mesh-check.ts';
 import type { Piece, Solution } from '../solve/solution.ts';
@@ -126,7 +126,7 @@ function leaderEnds(pieces: readonly Piece[], drawn: DrawnPicture, onPaper: (poi
   const ways = pieces.map((piece) => PLACES.map((share) => pointAt(piece, share)));
   const onSheet = ways.map((way) => way.map(onPaper));
   return pieces.map((piece, i) => {
-    const reach = OWN_SIDE * sectionReach(piece.member.section);
+    const reach = OWN_SIDE * tubeReach(piece.member);
     const seen = onSheet[i]!.filter((_, k) => drawn.spot(ways[i]![k]!).behind <= reach);
     const others = onSheet.flatMap((way, k) => (k === i ? [] : way));
     return freestSpot(seen.length > 0 ? seen : onSheet[i]!, others);

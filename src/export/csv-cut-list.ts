@@ -88,11 +88,20 @@ function columnsOf(units: 'mm' | 'in', places: ReadonlyMap<string, StockPlace>):
     length('mark inside', (_, end) => end.inBend?.inside),
     length('mark center', (_, end) => end.inBend?.center),
     length('mark outside', (_, end) => end.inBend?.outside),
+    words('in taper', (_, end) => end.inTaper?.taper),
+    length('width at cut', (_, end) => taperAcross(end, 'width')),
+    length('height at cut', (_, end) => taperAcross(end, 'height')),
+    ...['up', 'right', 'down', 'left'].map((side, i) =>
+      length(`slant ${side}`, (_piece, end) => end.inTaper?.marks[i]?.slant),
+    ),
     ...Array.from({ length: EIGHTHS }, (_, i) =>
       length(`cut back at ${(360 * i) / EIGHTHS}`, (_piece, end) => end.ordinates?.[i]?.cutBack),
     ),
   ];
 }
+
+/** Outside where a cut lies in a taper. */
+const taperAcross = (end: EndRow, side: 'width' | 'height'): Mm | undefined => end.inTaper?.[side];
 
 const acrossOf = (section: Section): readonly [Mm, Mm] =>
   section.kind === 'round' ? [section.od, section.od] : [section.width, section.height];

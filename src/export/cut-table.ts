@@ -1,17 +1,20 @@
 import { cosd, sind, toRadians } from '../geometry/angle.ts';
 import type { BendSegment } from '../geometry/centerline.ts';
 import { outlineToward } from '../geometry/outline-toward.ts';
-import { outlineAt, perimeter, type Section } from '../geometry/section.ts';
-import type { Deg, Mm } from '../geometry/vector.ts';
-import { cutAt } from '../solve/generator.ts';
+import type { Section } from '../geometry/section.ts';
+import { isTapered, outlineOn, tapersOf } from '../geometry/tube-shape.ts';
+import { lengthRound, uFacing } from '../geometry/tube-surface.ts';
+import type { Deg, Mm, Vec2 } from '../geometry/vector.ts';
 import type { HeatGrowth } from '../solve/heat-growth.ts';
 import type { StockPlan } from '../solve/nesting/nesting.ts';
 import type { CutEnd, EndName, Member, MergeReport, Piece, Solution, Solving } from '../solve/solution.ts';
 import { type BendingRows, bendingRows, type PointRow, pointRows } from './bending-rows.ts';
+import { cutS, fromDatum } from './cut-places.ts';
 import { type ElbowRow, elbowRow } from './elbow-rows.ts';
 import { type MassRow, type MassTotals, massRows } from './mass-rows.ts';
 import { type OpeningRow, openingRow } from './opening-rows.ts';
 import { type PlateRow, plateRow } from './plate-rows.ts';
+import { type InTaperRow, inTaperRow, type TaperRow, taperRow } from './taper-rows.ts';
 
 /** Every number the person at the saw and the bender needs; lengths mm, angles degrees, areas mm^2. */
 export interface CutTable {
@@ -31,7 +34,9 @@ export interface CutTable {
 export interface PieceRow {
   readonly member: string;
   readonly mirrorOf?: string;
+  /** At its start; `tapers` say where it changes. */
   readonly section: Section;
+  readonly tapers?: readonly TaperRow[];
   readonly material?: string;
   /** Least stock for the piece, along the centerline: from long point to long point. */
   readonly stockLength: Mm;
@@ -84,6 +89,7 @@ export interface EndRow {
     readonly center: Mm;
   };
   readonly inBend?: InBendRow;
+  readonly inTaper?: InTaperRow;
   /** Of a curved cut, on the outside of the tube. */
   readonly ordinates?: readonly Ordinate[];
 }
@@ -144,6 +150,7 @@ function pieceRow(piece: Piece): Omit<PieceRow, 'metal' | 'mass'> {
     member: member.name,
     ...(member.mirrorOf === undefined ? {} : { mirrorOf: member.mirrorOf }),
     section: member.section,
+    ...(isTapered(member) ? { tapers: tapersOf(member).map(taperRow) } : {}),
     ...(member.material === undefined ? {} : { material: member.material }),
     stockLength: piece.longLength,
     longLength: piece.longLength,
@@ -165,9 +172,6 @@ export const solvingRow = (solving: Solving): SolvingRow => ({
   others: solving.others.map((other) => ({ ...other, solved: solvedRows(other.solved) })),
 });
 
-/** Distance from the long point at the far end of the piece to a place s. */
-const fromDatum = (piece: Piece, end: EndName, s: Mm): Mm => (end === 'end' ? s - piece.from : piece.to - s);
-
 function endRow(piece: Piece, name: EndName): EndRow {
   const end = name === 'start' ? piece.startEnd : piece.finishEnd;
   if (!end) {
@@ -175,6 +179,7 @@ function endRow(piece: Piece, name: EndName): EndRow {
     return { end: name, cut: 'plain', gap: 0, longPoint: s, shortPoint: s };
   }
   const inBend = inBendRow(end);
+  const inTaper = inTaperRow(piece, end);
   return {
     end: name,
     cut: end.flat ? 'flat' : 'curved',
@@ -194,14 +199,8 @@ function endRow(piece: Piece, name: EndName): EndRow {
         }
       : { ordinates: ordinatesOf(end) }),
     ...(inBend ? { inBend } : {}),
+    ...(inTaper ? { inTaper } : {}),
   };
-}
-
-/** s of the outer cut at u, and how far beside the centerline that generator runs. */
-function outerCut(end: CutEnd, u: number): Mm {
-  const cut = cutAt(end, u, 'outer');
-  if (cut.kind !== 'cut') throw new Error(`internal: the traced end ${end.id} has no cut at u = ${u}`);
-  return cut.s;
 }
 
 const EIGHTHS = [0, 1, 2, 3, 4, 5, 6, 7] as const;
@@ -209,8 +208,8 @@ const EIGHTHS = [0, 1, 2, 3, 4, 5, 6, 7] as const;
 const ordinatesOf = (end: CutEnd): readonly Ordinate[] =>
   EIGHTHS.map((i) => ({
     turnDeg: 45 * i,
-    around: (perimeter(end.member.section) * i) / 8,
-    cutBack: Math.abs(end.longPoint - outerCut(end, i / 8)),
+    around: lengthRound(end.member, end.longPoint, i / 8),
+    cutBack: Math.abs(end.longPoint - cutS(end, i / 8)),
   }));
 
 /**
@@ -221,10 +220,10 @@ function inBendRow(end: CutEnd): InBendRow | undefined {
   if (!end.bend) return undefined;
   const { index, segment } = end.bend;
   const markAt = (towardDeg: Deg): Mm => {
-    const u = outlineToward(end.member.section, towardDeg);
-    const [a, b] = outlineAt(end.member.section, u).point;
+    const { u, point } = farthestToward(end, towardDeg);
+    const [a, b] = point;
     const beside = a * sind(segment.towardDeg) + b * cosd(segment.towardDeg);
-    return ((segment.clr - beside) / segment.clr) * intoBend(end, segment, outerCut(end, u));
+    return ((segment.clr - beside) / segment.clr) * intoBend(end, segment, cutS(end, u));
   };
   return {
     bend: index + 1,
@@ -234,6 +233,12 @@ function inBendRow(end: CutEnd): InBendRow | undefined {
     inside: markAt(segment.towardDeg),
     outside: markAt(segment.towardDeg + 180),
   };
+}
+
+/** Place of the outline farthest toward a side, in the bend that the cut lies in. */
+function farthestToward({ member, longPoint }: CutEnd, deg: Deg): { readonly u: number; readonly point: Vec2 } {
+  const u = isTapered(member) ? uFacing(member, [sind(deg), cosd(deg)]) : outlineToward(member.section, deg);
+  return { u, point: outlineOn(member, longPoint, u).point };
 }
 
 /** Centerline length from the tangent point on the kept side to s. */

@@ -1,11 +1,10 @@
-import { besideAt } from '../geometry/centerline.ts';
 import { IDENTITY } from '../geometry/placement.ts';
-import { outlineAt, perimeter, type Section } from '../geometry/section.ts';
+import { generatorOf, isTapered, meanPerimeter } from '../geometry/tube-shape.ts';
 import type { Mm, Vec2, Vec3 } from '../geometry/vector.ts';
 import type { Mesh } from '../solid/mesh.ts';
-import type { CutCurve, CutEnd, Member, Piece } from '../solve/solution.ts';
+import type { CutCurve, CutEnd, Piece } from '../solve/solution.ts';
 import { outlineUs } from '../tooling/stations.ts';
-import { loopsMesh } from '../tooling/sweep.ts';
+import { loopsMesh, welded } from '../tooling/sweep.ts';
 
 /** For looking at: facets of a tube stay this near to it, and a step along a bend is this share of its clr at most. */
 const BOW: Mm = 0.05;
@@ -18,9 +17,6 @@ const NARROWEST: Mm = 0.2;
 /** From the deepest point of a cut to the first ring round the tube. */
 const PAST_CUT: Mm = 1;
 
-/** The section of a member at s; the one place where a picture of a tube asks for it. */
-const sectionAt = (member: Member, _s: Mm): Section => member.section;
-
 /** A piece as a hollow tube from cut to cut; the wall's edge follows the solved curves of outside and bore. */
 export function pieceMesh(piece: Piece): Mesh {
   const { member } = piece;
@@ -29,29 +25,22 @@ export function pieceMesh(piece: Piece): Mesh {
     const side = (surface: 'outer' | 'inner'): readonly Vec3[] => {
       const s0 = piece.startEnd ? curveAt(piece.startEnd.curves[surface], u) : piece.from;
       const s1 = piece.finishEnd ? curveAt(piece.finishEnd.curves[surface], u) : piece.to;
-      return stations.map((station) => pointAt(member, { u, s: station(s0, s1), surface }));
+      const { pointAt } = generatorOf(member, u, surface === 'outer' ? 0 : member.section.wall);
+      return stations.map((station) => pointAt(station(s0, s1)));
     };
     return [...side('outer'), ...[...side('inner')].reverse()];
   });
-  return loopsMesh(loops, IDENTITY);
-}
-
-function pointAt(
-  member: Member,
-  { u, s, surface }: { readonly u: number; readonly s: Mm; readonly surface: 'outer' | 'inner' },
-): Vec3 {
-  const section = sectionAt(member, s);
-  const [a, b] = outlineAt(section, u, surface === 'outer' ? 0 : section.wall).point;
-  return besideAt(member.centerline, s, a, b);
+  const mesh = loopsMesh(loops, IDENTITY);
+  return isTapered(member) ? welded(mesh) : mesh;
 }
 
 /** u of the generators that are drawn: as many as outline and cuts need, first those where a cut goes from one stop to the next. */
 function generatorsOf({ member, startEnd, finishEnd }: Piece): readonly number[] {
-  const least = NARROWEST / perimeter(member.section);
+  const least = NARROWEST / meanPerimeter(member);
   const needed = [
     ...[startEnd, finishEnd].flatMap((end) => (end ? changesOf(end) : [])),
     ...[startEnd, finishEnd].flatMap((end) => (end ? cornersOf(end) : [])),
-    ...outlineUs(member.section, 0, BOW),
+    ...outlineUs(member, 0, BOW),
   ];
   const kept: number[] = [];
   for (const u of needed) {
@@ -71,7 +60,7 @@ const changesOf = ({ curves: { outer } }: CutEnd): readonly number[] =>
 
 /** u of the samples that a curve cannot do without: the rest lie near the chords between them (D. H. Douglas, T. K. Peucker 1973). */
 function cornersOf({ curves: { outer }, member }: CutEnd): readonly number[] {
-  const around = perimeter(member.section);
+  const around = meanPerimeter(member);
   const points = outer.samples.map(({ u, s }): Vec2 => [u * around, s]);
   points.push([around, points[0]![1]]);
   const kept: number[] = [];

@@ -1,9 +1,8 @@
-import { besideAt } from '../geometry/centerline.ts';
-import { generatorLength } from '../geometry/generator-length.ts';
-import { outlineAt } from '../geometry/section.ts';
+import { generatorOf } from '../geometry/tube-shape.ts';
+import { generatorLength } from '../geometry/tube-surface.ts';
 import { along, distance, dot, length, type Mm, unit } from '../geometry/vector.ts';
-import { cutAt } from '../solve/generator.ts';
 import type { CutEnd, Piece } from '../solve/solution.ts';
+import { cutS } from './cut-places.ts';
 
 /** What a tape or calipers must read on the finished piece. */
 export interface PieceChecks {
@@ -29,15 +28,14 @@ export function pieceChecks(piece: Piece): PieceChecks {
   const { member } = piece;
   const line = member.centerline;
   const lines = SIDES.map((side, i): LineCheck => {
-    const { point } = outlineAt(member.section, i / 4);
+    const { pointAt } = generatorOf(member, i / 4);
     const from = piece.startEnd ? cutS(piece.startEnd, i / 4) : 0;
     const to = piece.finishEnd ? cutS(piece.finishEnd, i / 4) : line.length;
-    const at = (s: Mm) => besideAt(line, s, point[0], point[1]);
     return {
       turnDeg: TURNS[i]!,
       side,
-      along: generatorLength(line, { from, to, beside: point }),
-      straight: distance(at(from), at(to)),
+      along: generatorLength(member, i / 4, { from, to }),
+      straight: distance(pointAt(from), pointAt(to)),
     };
   });
   const across = [piece.startEnd, piece.finishEnd].flatMap((end) => {
@@ -47,16 +45,10 @@ export function pieceChecks(piece: Piece): PieceChecks {
   return { lines, across };
 }
 
-function cutS(end: CutEnd, u: number): Mm {
-  const cut = cutAt(end, u, 'outer');
-  if (cut.kind !== 'cut') throw new Error(`internal: the traced end ${end.id} has no cut at u = ${u}`);
-  return cut.s;
-}
-
 /** Reach of the cut face in the direction in which it leans: od / cos(miter) on round tube. */
 function acrossCut({ flat, curves, segments, member }: CutEnd): Mm | undefined {
   const segment = member.centerline.segments[segments.first];
-  if (!flat || segments.first !== segments.last || segment?.kind !== 'straight' || flat.miterDeg === 0)
+  if (!flat || segments.first !== segments.last || segment?.kind === 'bend' || !segment || flat.miterDeg === 0)
     return undefined;
   const { heading } = segment.start;
   const { normal } = flat.plane;

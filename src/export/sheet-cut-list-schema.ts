@@ -100,6 +100,23 @@ const piece = (): JsonSchema =>
     },
     {
       mirrorOf: text('the member that this one mirrors'),
+      tapers: list(
+        fields(
+          {
+            from: mm('where it begins, from the start of the drawn centerline'),
+            length: size('along the heading'),
+            to: ref('section'),
+          },
+          {
+            offset: {
+              ...list({ type: 'number' }, 'of its end beside its start: right, up, mm'),
+              minItems: 2,
+              maxItems: 2,
+            },
+          },
+        ),
+        'where the section changes, in order; `section` is the one at the start',
+      ),
       material: text('as the job names it'),
       mass: kg('of the piece'),
       bending: ref('bending'),
@@ -137,6 +154,24 @@ const end = (): JsonSchema =>
           intoBendDeg: deg('of the centerline, from the tangent point on the kept side'),
           center: mm('along the centerline from there'),
         },
+      ),
+      inTaper: fields(
+        {
+          taper: count('which taper of the member, from 1'),
+          marks: {
+            ...list(
+              fields({
+                turnDeg: deg('of the line, clockwise from the witness line looking from start to end'),
+                axis: mm('from the long point of the other end, along the centerline'),
+                slant: mm("on the tube's own surface, from the cut at the other end"),
+              }),
+              'up, right, down, left',
+            ),
+            minItems: 4,
+            maxItems: 4,
+          },
+        },
+        { width: size('outside, where a flat cut meets the centerline'), height: size('outside there') },
       ),
       ordinates: list(
         fields({

@@ -17,6 +17,7 @@ import { type ViewScript, viewData } from './sheet-view.ts';
 import { templatePages, templateSheet } from './template-pages.ts';
 import { svgText } from './template-svg.ts';
 import { viewText } from './view-data.ts';
+import { canWrap } from './wrap-taper.ts';
 import { wrapTemplate } from './wrap-template.ts';
 
 /** What is read or laid on the tube, not printed as a solid; in the order files are listed. */
@@ -58,7 +59,7 @@ export async function paperFiles(solution: Solution, request: PaperRequest): Pro
     asked('html') || asked('pdf') ? jobSheet(solution, { ...request, ...(assembly ? { assembly } : {}) }) : undefined;
   const templates =
     asked('pdf') || asked('svg')
-      ? solution.ends.map((end) => ({ end, template: wrapTemplate(end, { solution }) }))
+      ? solution.ends.filter(canWrap).map((end) => ({ end, template: wrapTemplate(end, { solution }) }))
       : [];
   const table = cutTable(solution);
   const files: PaperFile[] = [];

@@ -1,3 +1,4 @@
+import type { Mm } from '../geometry/vector.ts';
 import type { Piece } from '../solve/solution.ts';
 import type { BendingRows } from './bending-rows.ts';
 import type { EndRow, PieceRow } from './cut-table.ts';
@@ -13,9 +14,13 @@ export function cutName(end: EndRow): string {
   return isSquare(end.flat.miterDeg) ? 'square' : `${angleFigure(end.flat.miterDeg)} deg`;
 }
 
-/** `round 38.1 x 1.65 mm 1020`: what pieces of the same bar have in common. */
+/** `round 38.1 x 1.65 mm 1020`: what pieces of the same bar have in common; a tapered one is named with what it leads to. */
 export const tubeName = (piece: PieceRow, units: Units): string =>
-  `${sectionText(piece.section, units)}${piece.material ? ` ${piece.material}` : ''}`;
+  [
+    sectionText(piece.section, units),
+    ...(piece.tapers ?? []).map(({ to }) => `tapered to ${sectionText(to, units)}`),
+    ...(piece.material ? [piece.material] : []),
+  ].join(' ');
 
 /** Everything the saw, the bender and the tape need for one piece. */
 export function pieceSection(
@@ -28,7 +33,7 @@ export function pieceSection(
   const blocks: readonly SheetBlock[] = [
     {
       kind: 'text',
-      text: `${sectionText(row.section, units)}${material}. Stock ${lengthText(row.stockLength, units)}, long point to long point.${row.mass === undefined ? '' : ` ${massText(row.mass, units)}.`}${mirror}`,
+      text: `${sectionText(row.section, units)}${taperText(row, units)}${material}. Stock ${lengthText(row.stockLength, units)}, long point to long point.${row.mass === undefined ? '' : ` ${massText(row.mass, units)}.`}${mirror}`,
     },
     {
       kind: 'beside',
@@ -43,6 +48,22 @@ export function pieceSection(
   ];
   return { heading: `${of.no}  ${row.member}`, level: 3, blocks };
 }
+
+/** `, at 30.00 mm tapers over 90.00 mm to flat-oval 120 x 50 x 1.5 mm`. */
+export const taperText = ({ tapers }: PieceRow, units: Units): string =>
+  (tapers ?? [])
+    .map(({ from, length, to, offset }) => {
+      const aside = offset
+        ? `, its end ${lengthText(offset[0], units)} right and ${lengthText(offset[1], units)} up of its start`
+        : '';
+      return `, at ${lengthText(from, units)} tapers over ${lengthText(length, units)} to ${sectionText(to, units)}${aside}`;
+    })
+    .join('');
+
+const sizeText = (size: Mm | undefined, units: Units): string | undefined =>
+  size === undefined ? undefined : lengthFigure(size, units);
+
+const TAPER_SIDES = ['up', 'right', 'down', 'left'] as const;
 
 /** One column for each end: a phone shows it without turning. */
 function cutsTable({ ends }: PieceRow, units: Units): SheetTable {
@@ -76,6 +97,16 @@ function cutsTable({ ends }: PieceRow, units: Units): SheetTable {
       (end) => (end.inBend?.center === undefined ? undefined : lengthFigure(end.inBend.center, units)),
     ],
     ['mark outside, from tangent point', (end) => end.inBend && lengthFigure(end.inBend.outside, units)],
+    ['in taper', (end) => end.inTaper && String(end.inTaper.taper)],
+    ['width there', (end) => sizeText(end.inTaper?.width, units)],
+    ['height there', (end) => sizeText(end.inTaper?.height, units)],
+    ...TAPER_SIDES.map(
+      (side, i) =>
+        [
+          `mark ${side}, on the slant from the other end`,
+          (end: EndRow) => end.inTaper && lengthFigure(end.inTaper.marks[i]!.slant, units),
+        ] as const,
+    ),
   ];
   return {
     kind: 'table',

@@ -11,7 +11,8 @@ import {
 } from './sheet-paper.ts';
 import { barsAcross, barsUp } from './template-calibration.ts';
 import { titleBlock } from './template-title.ts';
-import { type WrapDrawing, wrapDrawing } from './wrap-drawing.ts';
+import { wrapDrawing } from './wrap-drawing.ts';
+import type { WrapDrawing } from './wrap-marks.ts';
 import type { WrapTemplate } from './wrap-template.ts';
 
 /** Shared by neighboring sheets; more than any printer leaves blank. */

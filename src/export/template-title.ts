@@ -1,3 +1,4 @@
+import { GRAPHIC_DIFFERENCE } from '../geometry/tolerance.ts';
 import type { Mm } from '../geometry/vector.ts';
 import { angleFigure, isSquare, lengthFigure, lengthText, plain, sectionText } from './sheet-figures.ts';
 import { boxLine, type Mark, sizeToFit, textWidth, wrapWords } from './sheet-paper.ts';
@@ -60,7 +61,11 @@ const thinText = (mm: Mm, units: 'mm' | 'in'): string =>
 export const baseWords = (base: WrapBase, units: 'mm' | 'in', farEnd: 'start' | 'end'): string =>
   base.from === 'other-end'
     ? `${lengthText(base.distance, units)} from the long point at the ${farEnd}`
-    : `${lengthText(base.distance, units)} from the tangent point of the bend behind it`;
+    : base.from === 'tangent-point'
+      ? `${lengthText(base.distance, units)} from the tangent point of the bend behind it`
+      : base.distance < GRAPHIC_DIFFERENCE
+        ? 'where the taper begins'
+        : `${lengthText(base.distance, units)} from the end of the taper behind it`;
 
 function factRows(template: WrapTemplate, width: Mm): TitleBlock {
   const { units, end } = template;
@@ -73,7 +78,10 @@ function factRows(template: WrapTemplate, width: Mm): TitleBlock {
     ...(template.inBend
       ? [['in the bend', `${angleFigure(template.inBend.intoBendDeg)} deg into bend ${template.inBend.bend}`] as const]
       : []),
-    ['full wrap', `${lengthText(template.around, units)}, tape it round the tube`],
+    [
+      'full wrap',
+      `${lengthText(template.around, units)}, tape it round the tube${template.taper ? ' at the base line' : ''}`,
+    ],
     ['base line', baseWords(template.base, units, farEnd)],
     ['long point', `${lengthText(template.longPoint, units)} from the base line`],
     ['short point', `${lengthText(template.shortPoint, units)} from the base line`],
@@ -120,7 +128,7 @@ function noteRows(told: readonly string[], at: { readonly width: Mm; readonly y:
 }
 
 function notes(template: WrapTemplate, tiled: boolean): readonly string[] {
-  const { units, member, end, paper, bend, oneLine, square } = template;
+  const { units, member, end, paper, bend, taper, oneLine, square } = template;
   const lines = !square
     ? 'Wide line: the cut on the outside of the tube. An edge square to the wall has no line here: it would not meet the joint all round.'
     : oneLine
@@ -137,6 +145,11 @@ function notes(template: WrapTemplate, tiled: boolean): readonly string[] {
     `The base line is the edge by the words KEEP: the kept part is toward the ${end === 'end' ? 'start' : 'end'}. It is square to the tube.`,
     `${lines} The middle of the line is the edge; the kerf lies on the waste side.`,
     ...(bend ? bendNotes(bend, units) : []),
+    ...(taper
+      ? [
+          "On the taper the paper lies flat and true to size as it is drawn, bowed. Lengths from the base line are on the slant, along the taper's own straight lines.",
+        ]
+      : []),
   ];
 }
 
@@ -150,7 +163,7 @@ function bendNotes(bend: NonNullable<WrapTemplate['bend']>, units: 'mm' | 'in'):
 /** Headings, sixteen rows, each figure at the right of its column. */
 function ordinateTable(template: WrapTemplate): TitleBlock {
   const { units, section, ordinates, oneLine } = template;
-  const round = section.kind === 'round';
+  const round = section.kind === 'round' && !template.taper;
   const withSquare = !oneLine && template.square !== undefined;
   const heads = ['no.', ...(round ? ['deg'] : []), 'around', 'wide line', ...(withSquare ? ['square'] : [])];
   const rows = ordinates.map((row) => [

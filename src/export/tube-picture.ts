@@ -1,11 +1,11 @@
-import { besideAt, frameAt } from '../geometry/centerline.ts';
+import { frameAt } from '../geometry/centerline.ts';
 import { IDENTITY, type Placement, place, unplace } from '../geometry/placement.ts';
-import { outlineAt, sectionReach } from '../geometry/section.ts';
+import { generatorOf, isTapered, tubeReach } from '../geometry/tube-shape.ts';
 import { dot, type Mm, sub, type Vec3 } from '../geometry/vector.ts';
 import type { Plane } from '../job/job.ts';
 import type { Mesh } from '../solid/mesh.ts';
 import type { CutEnd } from '../solve/solution.ts';
-import { ringsMesh } from '../tooling/sweep.ts';
+import { ringsMesh, welded } from '../tooling/sweep.ts';
 import type { HeldMember, HeldTube, Tool, ToolPart } from '../tooling/tool.ts';
 import type { PictureMesh } from './picture.ts';
 import { pieceMesh } from './piece-mesh.ts';
@@ -43,7 +43,7 @@ function cutGhosts(
   tube: HeldTube,
   { tool, end, placed }: { readonly tool: Tool; readonly end: CutEnd; readonly placed: Placed },
 ): readonly TubeGhost[] {
-  const reach = sectionReach(end.member.section);
+  const reach = tubeReach(end.member);
   const span = 2.2 * reach + Math.abs(end.longPoint - (tool.datum?.s ?? end.longPoint));
   const dir = end.end === 'end' ? 1 : -1;
   const [low, high] = dir > 0 ? [tube.from, tube.to] : [-tube.to, -tube.from];
@@ -71,10 +71,9 @@ function cutGhosts(
 type Place = (round: { readonly u: number; readonly s: Mm }) => Mm;
 
 /** Where the generator that runs straight at s meets a plane. */
-function onPlane({ section, centerline }: HeldMember, { point, normal }: Plane, at: { u: number; s: Mm }): Mm {
-  const [a, b] = outlineAt(section, at.u).point;
-  const { heading } = frameAt(centerline, at.s);
-  return at.s + dot(sub(point, besideAt(centerline, at.s, a, b)), normal) / dot(heading, normal);
+function onPlane(member: HeldMember, { point, normal }: Plane, at: { u: number; s: Mm }): Mm {
+  const { heading } = frameAt(member.centerline, at.s);
+  return at.s + dot(sub(point, generatorOf(member, at.u).pointAt(at.s)), normal) / dot(heading, normal);
 }
 
 function wholeGhost({ member, from, to, drawn }: HeldTube, placed: Placed): TubeGhost {
@@ -90,15 +89,14 @@ function wholeGhost({ member, from, to, drawn }: HeldTube, placed: Placed): Tube
 
 /** Outside of a tube between two places along each generator. */
 function ghostMesh(
-  { section, centerline }: HeldMember,
+  member: HeldMember,
   rounds: readonly { readonly u: number; readonly s: Mm }[],
   { from, to, placed }: { readonly from: Place; readonly to: Place; readonly placed: Placed },
 ): Mesh {
+  const lines = rounds.map((round) => ({ pointAt: generatorOf(member, round.u).pointAt, round }));
   const rings = Array.from({ length: RINGS + 1 }, (_, k) =>
-    rounds.map((round): Vec3 => {
-      const [a, b] = outlineAt(section, round.u).point;
-      return placed(besideAt(centerline, from(round) + ((to(round) - from(round)) * k) / RINGS, a, b));
-    }),
+    lines.map(({ pointAt, round }): Vec3 => placed(pointAt(from(round) + ((to(round) - from(round)) * k) / RINGS))),
   );
-  return ringsMesh(rings, IDENTITY);
+  const mesh = ringsMesh(rings, IDENTITY);
+  return isTapered(member) ? welded(mesh) : mesh;
 }

@@ -1,7 +1,8 @@
 import { cosd, sind } from '../geometry/angle.ts';
 import { type BendSegment, generatorSpeed } from '../geometry/centerline.ts';
-import { generatorLength } from '../geometry/generator-length.ts';
-import { outlineAt, perimeter } from '../geometry/section.ts';
+import { perimeter } from '../geometry/section.ts';
+import { outlineOn, sectionAt } from '../geometry/tube-shape.ts';
+import { generatorLength } from '../geometry/tube-surface.ts';
 import type { Mm } from '../geometry/vector.ts';
 import type { CutCurve, CutEnd } from '../solve/solution.ts';
 
@@ -30,15 +31,15 @@ export function wrapBend(
   const top = Math.max(...samples.map(({ s }) => dir * s));
   const bend = firstBend(end, { base, top, dir });
   if (!bend) return undefined;
-  const { section, centerline } = end.member;
+  const { centerline } = end.member;
   const near = dir > 0 ? bend.s0 : bend.s0 + bend.length;
   const far = dir > 0 ? bend.s0 + bend.length : bend.s0;
-  const around = perimeter(section);
+  const around = perimeter(sectionAt(end.member, bend.s0));
   let [reach, sideways] = [0, 0];
   for (const { u, s } of samples) {
-    const { point, normal } = outlineAt(section, u);
+    const { point, normal } = outlineOn(end.member, bend.s0, u);
     const to = dir > 0 ? Math.min(s, far) : Math.max(s, far);
-    const own = dir * generatorLength(centerline, { from: near, to, beside: point });
+    const own = dir * generatorLength(end.member, u, { from: near, to });
     if (own <= 0) continue;
     reach = Math.max(reach, own);
     // The line is a circle about the bend's axis; what paper feels of its curving is the part that lies in the surface.

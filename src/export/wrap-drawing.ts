@@ -1,16 +1,9 @@
 import type { Mm, Vec2 } from '../geometry/vector.ts';
-import { type Mark, sizeToFit, type TextMark, textWidth } from './sheet-paper.ts';
+import { type Mark, sizeToFit, textWidth } from './sheet-paper.ts';
+import { arrow, line, onWhite, SEAM_TAB, type WrapDrawing } from './wrap-marks.ts';
+import { taperDrawing } from './wrap-taper-drawing.ts';
 import type { WrapTemplate } from './wrap-template.ts';
 
-/** The pattern as it is drawn: marks from its own top left corner, and how much room they take. */
-export interface WrapDrawing {
-  readonly width: Mm;
-  readonly height: Mm;
-  readonly marks: readonly Mark[];
-}
-
-/** Paper that goes under the other edge where the wrap closes. */
-export const SEAM_TAB: Mm = 12;
 /** Paper past the highest line, to hold the waste's name. */
 const OVER_TOP: Mm = 12;
 const TEXT: Mm = 3;
@@ -30,6 +23,7 @@ type ToPage = (point: Vec2) => Vec2;
  * end and above for one at the start; seen from outside the tube.
  */
 export function wrapDrawing(template: WrapTemplate): WrapDrawing {
+  if (template.taper) return taperDrawing(template, template.taper);
   const { around, height } = template;
   const top = height + OVER_TOP;
   const out = template.end === 'end';
@@ -47,12 +41,6 @@ export function wrapDrawing(template: WrapTemplate): WrapDrawing {
     ],
   };
 }
-
-const line = (type: Extract<Mark, { kind: 'line' }>['type'], points: readonly Vec2[]): Mark => ({
-  kind: 'line',
-  type,
-  points,
-});
 
 /** Edge of the paper, the seam at the full way round and the tab behind it. */
 function outlineMarks({ around, end }: WrapTemplate, top: Mm, toPage: ToPage): readonly Mark[] {
@@ -157,34 +145,6 @@ function keepPlace({ around, outer }: WrapTemplate): { readonly x: Mm; readonly 
   }));
   const roomy = places.find(({ low }) => low > ABOVE_NAMES + ARROW + 2);
   return roomy ?? places.reduce((best, place) => (place.low > best.low ? place : best));
-}
-
-/** Lines are interrupted behind their names. */
-function onWhite(text: TextMark): readonly Mark[] {
-  const width = textWidth(text.text, text.size, text.bold);
-  const left = text.at[0] - (text.anchor === 'end' ? width : text.anchor === 'middle' ? width / 2 : 0);
-  const [x0, x1] = [left - 0.4, left + width + 0.4];
-  const [y0, y1] = [text.at[1] - text.size * 0.78, text.at[1] + text.size * 0.24];
-  const points: readonly Vec2[] = [
-    [x0, y0],
-    [x1, y0],
-    [x1, y1],
-    [x0, y1],
-    [x0, y0],
-  ];
-  return [{ kind: 'fill', gray: 255, points }, text];
-}
-
-function arrow(from: Vec2, to: Vec2): readonly Mark[] {
-  const down = to[1] > from[1] ? 1 : -1;
-  return [
-    line('outline', [from, to]),
-    {
-      kind: 'fill',
-      gray: 0,
-      points: [to, [to[0] - 1, to[1] - 3 * down], [to[0] + 1, to[1] - 3 * down], to],
-    },
-  ];
 }
 
 const near = (points: readonly Vec2[], x: Mm, reach: Mm): readonly Mm[] =>

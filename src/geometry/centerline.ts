@@ -1,15 +1,19 @@
 import { cosd, sind, toRadians } from './angle.ts';
 import { type Frame, mirrorFrame, moveFrame, rotateFrame } from './frame.ts';
-import { add, along, cross, type Deg, type Mm, scale, type Vec3 } from './vector.ts';
+import type { Section } from './section.ts';
+import { add, along, cross, type Deg, type Mm, scale, type Vec2, type Vec3 } from './vector.ts';
 
-/** Axis of a member: straights and bends, each carrying the frame it starts with; `s` is arc length from the start. */
+/**
+ * Axis of a member: straights, bends and tapers, each carrying the frame it starts with; `s` is arc length from the start
+ * (along an eccentric taper it is counted along the heading, square to its sections).
+ */
 export interface Centerline {
   readonly segments: readonly Segment[];
   readonly length: Mm;
   readonly end: Frame;
 }
 
-export type Segment = StraightSegment | BendSegment;
+export type Segment = StraightSegment | BendSegment | TaperSegment;
 
 interface SegmentBase {
   readonly start: Frame;
@@ -17,6 +21,8 @@ interface SegmentBase {
   /** Arc length at the segment's start. */
   readonly s0: Mm;
   readonly length: Mm;
+  /** Section of the tube here where a taper before has changed it. */
+  readonly section?: Section;
 }
 
 export interface StraightSegment extends SegmentBase {
@@ -52,8 +58,17 @@ export interface WeldedTurn {
   readonly gap: Mm;
 }
 
+/** A ruled loft: the hull of two sections in parallel planes, its axis moved by `shift` (right, up) where it is eccentric. */
+export interface TaperSegment extends SegmentBase {
+  readonly kind: 'taper';
+  readonly from: Section;
+  readonly to: Section;
+  readonly shift: Vec2;
+}
+
 export type RunStep =
   | { readonly kind: 'straight'; readonly length: Mm }
+  | Pick<TaperSegment, 'kind' | 'length' | 'from' | 'to' | 'shift'>
   | {
       readonly kind: 'bend';
       readonly clr: Mm;
@@ -71,11 +86,13 @@ export function centerlineFrom(start: Frame, steps: readonly RunStep[]): Centerl
   const segments: Segment[] = [];
   let frame = start;
   let s0 = 0;
+  let section: Section | undefined;
   for (const step of steps) {
     const segment = segmentFrom(frame, s0, step);
-    segments.push(segment);
+    segments.push(section && step.kind !== 'taper' ? { ...segment, section } : segment);
     s0 += segment.length;
     frame = segment.end;
+    if (step.kind === 'taper') section = step.to;
   }
   return { segments, length: s0, end: frame };
 }
@@ -90,6 +107,7 @@ function segmentFrom(start: Frame, s0: Mm, step: RunStep): Segment {
       length: step.length,
     };
   }
+  if (step.kind === 'taper') return { ...step, start, end: moveFrame(start, taperStep(start, step, step.length)), s0 };
   const toward = sideOf(start, step.towardDeg);
   const center = along(start.origin, toward, step.clr);
   const axis = cross(start.heading, toward);
@@ -97,11 +115,19 @@ function segmentFrom(start: Frame, s0: Mm, step: RunStep): Segment {
   return { ...step, start, end, s0, length: step.clr * toRadians(step.bendAngleDeg), center, axis, toward };
 }
 
+/** From a taper's start to its axis t mm on. */
+const taperStep = (
+  { right, up, heading }: Frame,
+  { shift, length }: Pick<TaperSegment, 'shift' | 'length'>,
+  t: Mm,
+): Vec3 => along(along(scale(heading, t), right, (shift[0] * t) / length), up, (shift[1] * t) / length);
+
 /** Frame at t mm into the segment (t may lie outside it: the straight or the circle goes on). */
 export function segmentFrame(segment: Segment, t: Mm): Frame {
   if (t === 0) return segment.start;
   if (t === segment.length) return segment.end;
   if (segment.kind === 'straight') return moveFrame(segment.start, scale(segment.start.heading, t));
+  if (segment.kind === 'taper') return moveFrame(segment.start, taperStep(segment.start, segment, t));
   return rotateFrame(segment.start, {
     point: segment.center,
     axis: segment.axis,
@@ -138,19 +164,24 @@ export function longestStraight(line: Centerline): Segment {
   return found;
 }
 
-/** Point of the generator that runs at (right, up) = (a, b) beside the centerline. */
+/** Point at (right, up) = (a, b) beside the centerline. */
 export function besideAt(line: Centerline, s: Mm, a: Mm, b: Mm): Vec3 {
   const segment = segmentAt(line, s);
   if (segment.kind === 'bend' && s > 0 && s < line.length) return besideBend(segment, s - segment.s0, a, b);
   const past = s >= line.length;
-  const { origin, right, up, heading } = past ? line.end : segment.start;
   const t = past ? s - line.length : s - segment.s0;
-  return [
-    origin[0] + right[0] * a + up[0] * b + heading[0] * t,
-    origin[1] + right[1] * a + up[1] * b + heading[1] * t,
-    origin[2] + right[2] * a + up[2] * b + heading[2] * t,
-  ];
+  if (segment.kind === 'taper' && !past && s > 0) {
+    const k = t / segment.length;
+    return besideFrameAt(segment.start, t, [a + segment.shift[0] * k, b + segment.shift[1] * k]);
+  }
+  return besideFrameAt(past ? line.end : segment.start, t, [a, b]);
 }
+
+const besideFrameAt = ({ origin, right, up, heading }: Frame, t: Mm, [a, b]: Vec2): Vec3 => [
+  origin[0] + right[0] * a + up[0] * b + heading[0] * t,
+  origin[1] + right[1] * a + up[1] * b + heading[1] * t,
+  origin[2] + right[2] * a + up[2] * b + heading[2] * t,
+];
 
 /** In a bend the generator is an arc about the bend's axis: its start carried round by t / clr. */
 function besideBend(bend: BendSegment, t: Mm, a: Mm, b: Mm): Vec3 {
@@ -172,11 +203,11 @@ function besideBend(bend: BendSegment, t: Mm, a: Mm, b: Mm): Vec3 {
   ];
 }
 
-/** How fast the generator at (a, b) runs beside s: 1 on a straight, (clr - offset to the inside)/clr in a bend. */
+/** How fast a line at (a, b) beside the centerline runs at s: 1 on a straight, (clr - offset to the inside)/clr in a bend. */
 export function generatorSpeed(line: Centerline, s: Mm, a: Mm, b: Mm): number {
   if (s < 0 || s >= line.length || line.segments.length === 0) return 1;
   const segment = segmentAt(line, s);
-  if (segment.kind === 'straight') return 1;
+  if (segment.kind !== 'bend') return 1;
   return 1 - (a * sind(segment.towardDeg) + b * cosd(segment.towardDeg)) / segment.clr;
 }
 
@@ -196,25 +227,30 @@ export function extended(line: Centerline, before: Mm, after: Mm): Centerline {
   ]);
 }
 
-export const stepOf = (segment: Segment): RunStep =>
-  segment.kind === 'straight'
-    ? { kind: 'straight', length: segment.length }
-    : {
-        kind: 'bend',
-        clr: segment.clr,
-        bendAngleDeg: segment.bendAngleDeg,
-        towardDeg: segment.towardDeg,
-        ...(segment.elbow ? { elbow: segment.elbow } : {}),
-        ...(segment.nominal ? { nominal: segment.nominal } : {}),
-      };
+export function stepOf(segment: Segment): RunStep {
+  const { length } = segment;
+  if (segment.kind === 'straight') return { kind: 'straight', length };
+  if (segment.kind === 'taper')
+    return { kind: 'taper', length, from: segment.from, to: segment.to, shift: segment.shift };
+  const { clr, bendAngleDeg, towardDeg, elbow, nominal } = segment;
+  return {
+    kind: 'bend',
+    clr,
+    bendAngleDeg,
+    towardDeg,
+    ...(elbow ? { elbow } : {}),
+    ...(nominal ? { nominal } : {}),
+  };
+}
 
-/** Mirror image across a plane; a bend to the right becomes one to the left. */
+/** Mirror image across a plane; a bend to the right becomes one to the left, and so does an eccentric taper. */
 export function mirrored(line: Centerline, plane: { readonly point: Vec3; readonly normal: Vec3 }): Centerline {
   const start = mirrorFrame(line.segments[0]?.start ?? line.end, plane);
   return centerlineFrom(
     start,
-    line.segments
-      .map(stepOf)
-      .map((step) => (step.kind === 'bend' ? { ...step, towardDeg: (360 - step.towardDeg) % 360 } : step)),
+    line.segments.map(stepOf).map((step): RunStep => {
+      if (step.kind === 'bend') return { ...step, towardDeg: (360 - step.towardDeg) % 360 };
+      return step.kind === 'taper' ? { ...step, shift: [-step.shift[0] + 0, step.shift[1]] } : step;
+    }),
   );
 }

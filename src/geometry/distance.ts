@@ -1,8 +1,9 @@
 import { cosd, sind } from './angle.ts';
-import type { BendSegment, Centerline, Segment, StraightSegment } from './centerline.ts';
+import type { BendSegment, Centerline, Segment, StraightSegment, TaperSegment } from './centerline.ts';
 import type { Frame } from './frame.ts';
 import { type Section, sectionDistance, sectionReach } from './section.ts';
-import { distance, type Mm, type Vec3 } from './vector.ts';
+import { taperNearest } from './taper.ts';
+import { distance, type Mm, type Vec2, type Vec3 } from './vector.ts';
 
 /** A tube as a solid bar: a section carried along a centerline, square ends, cut off by planes (kept where dot <= 0). */
 export interface SweptSolid {
@@ -40,7 +41,9 @@ export function solidDistance(solid: SweptSolid, p: Vec3): Mm {
   return nearest;
 }
 
-function segmentDistance(section: Section, segment: Segment, p: Vec3, best: Mm): Mm {
+function segmentDistance(base: Section, segment: Segment, p: Vec3, best: Mm): Mm {
+  if (segment.kind === 'taper') return taperDistance(segment, p);
+  const section = segment.section ?? base;
   if (segment.kind === 'straight') return straightDistance(section, segment, p);
   // Far from the whole bend neither its angle nor its caps need to be looked at.
   const far = distance(p, segment.center) - segment.clr - sectionReach(section);
@@ -57,6 +60,11 @@ function straightDistance(section: Section, segment: StraightSegment, p: Vec3): 
   const past = Math.max(-t, t - segment.length, 0);
   const d = sectionDistance(section, a, b);
   return past === 0 ? d : beyond(d, past);
+}
+
+function taperDistance(taper: TaperSegment, p: Vec3): Mm {
+  const { a, b, t } = besideFrame(taper.start, p);
+  return taperNearest(taper, [a, b], t).distance;
 }
 
 /** Distance past a square end: straight out while alongside the section, else to its rim. */
@@ -100,14 +108,19 @@ function aroundBend(bend: BendSegment, p: Vec3): { angle: number; a: Mm; b: Mm }
 }
 
 /** The place of p beside the nearest segment of the centerline (nearest by its distance from the section there). */
-export function besideCenterline(line: Centerline, section: Section, p: Vec3): Beside {
-  let best: Beside | undefined;
+export const besideCenterline = (line: Centerline, section: Section, p: Vec3): Beside =>
+  besideSegment(nearestSegment(line, section, p), p);
+
+function nearestSegment(line: Centerline, section: Section, p: Vec3): Segment {
+  const [only, more] = line.segments;
+  if (only && !more) return only;
+  let best: Segment | undefined;
   let least = Number.POSITIVE_INFINITY;
   for (const segment of line.segments) {
     const d = segmentDistance(section, segment, p, Number.POSITIVE_INFINITY);
     if (d < least) {
       least = d;
-      best = besideSegment(segment, p);
+      best = segment;
     }
   }
   if (!best) throw new Error('internal: centerline without segments');
@@ -125,5 +138,39 @@ export function besideSegment(segment: Segment, p: Vec3): Beside {
     return { s: segment.s0 + (beyond ? segment.length : 0) + at.t, a: at.a, b: at.b, past: Math.abs(at.t) };
   }
   const { a, b, t } = besideFrame(segment.start, p);
-  return { s: segment.s0 + t, a, b, past: Math.max(-t, t - segment.length, 0) };
+  const past = Math.max(-t, t - segment.length, 0);
+  const s = segment.s0 + t;
+  if (segment.kind === 'straight') return { s, a, b, past };
+  const k = Math.max(0, Math.min(1, t / segment.length));
+  return { s, a: a - segment.shift[0] * k, b: b - segment.shift[1] * k, past };
+}
+
+/** Nearest place of the tube's side: s along the centerline, the point's own place beside the axis there, and the outline's normal. */
+export interface SidePlace {
+  readonly segment: Segment;
+  readonly s: Mm;
+  readonly a: Mm;
+  readonly b: Mm;
+  /** Only along a taper, where it lies square to the side rather than to the axis. */
+  readonly normal?: Vec2;
+}
+
+/** The place on the side of the nearest segment that lies square beneath a point. */
+export function sidePlace(line: Centerline, section: Section, p: Vec3): SidePlace {
+  const segment = nearestSegment(line, section, p);
+  if (segment.kind !== 'taper') return { segment, ...besideSegment(segment, p) };
+  const { a, b, t } = besideFrame(segment.start, p);
+  const near = taperNearest(segment, [a, b], t);
+  return { segment, s: segment.s0 + near.t, a: near.beside[0], b: near.beside[1], normal: near.normal };
+}
+
+/** Signed distance from the side alone, as if the nearest segment had no ends. */
+export const sideDistance = ({ centerline, section }: SweptSolid, p: Vec3): Mm =>
+  segmentSideDistance(nearestSegment(centerline, section, p), section, p);
+
+/** The same of one segment; `section` is the tube's first. */
+export function segmentSideDistance(segment: Segment, section: Section, p: Vec3): Mm {
+  if (segment.kind === 'taper') return taperDistance(segment, p);
+  const { a, b } = besideSegment(segment, p);
+  return sectionDistance(segment.section ?? section, a, b);
 }

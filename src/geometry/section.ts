@@ -1,4 +1,17 @@
 import { ellipseAt, ellipseDistance, ellipsePerimeter } from './ellipse.ts';
+import {
+  type Form,
+  formArea,
+  formAt,
+  formBetween,
+  formHalf,
+  formKinks,
+  formNearest,
+  formPerimeter,
+  formU,
+  quarterOf,
+  support,
+} from './form.ts';
 import { SHARP_CORNER } from './tolerance.ts';
 import type { Mm, Vec2 } from './vector.ts';
 
@@ -6,7 +19,7 @@ import type { Mm, Vec2 } from './vector.ts';
  * Cross-section of a tube, seen along the heading: first coordinate to the right, second up. Width lies right-left,
  * height up-down. Every section is symmetric about both axes.
  */
-export type Section = RoundSection | FlatOvalSection | EllipseSection | RectangleSection;
+export type Section = RoundSection | FlatOvalSection | EllipseSection | RectangleSection | BlendSection;
 
 export interface RoundSection {
   readonly kind: 'round';
@@ -38,6 +51,15 @@ export interface RectangleSection {
   readonly cornerRadius: Mm;
 }
 
+/** What a taper from or to an ellipse has between its ends; u counts equal normals on its arcs, not equal lengths. */
+export interface BlendSection {
+  readonly kind: 'blend';
+  readonly width: Mm;
+  readonly height: Mm;
+  readonly wall: Mm;
+  readonly form: Form;
+}
+
 export interface OutlinePoint {
   readonly point: Vec2;
   /** Unit, outward. */
@@ -48,17 +70,16 @@ export const sectionWidth = (s: Section): Mm => (s.kind === 'round' ? s.od : s.w
 export const sectionHeight = (s: Section): Mm => (s.kind === 'round' ? s.od : s.height);
 /** Radius of the smallest circle round the axis that holds the section. */
 export const sectionReach = (s: Section): Mm => {
+  // A blend lies within the circle of its parts added up.
+  if (s.kind === 'blend')
+    return s.form.ellipses.reduce((sum, e) => sum + Math.max(...e), Math.hypot(s.form.hx, s.form.hy) + s.form.r);
   if (s.kind !== 'rectangle') return Math.max(sectionWidth(s), sectionHeight(s)) / 2;
   const core = roundedCore(s);
   return Math.hypot(core.hx, core.hy) + core.r;
 };
 
 /** How far the section reaches from its axis toward a unit direction (right, up). */
-export function reachToward(s: Section, [x, y]: Vec2): Mm {
-  if (s.kind === 'ellipse') return Math.hypot((s.width / 2) * x, (s.height / 2) * y);
-  const { hx, hy, r } = roundedCore(s);
-  return hx * Math.abs(x) + hy * Math.abs(y) + r;
-}
+export const reachToward = (s: Section, way: Vec2): Mm => support(formOf(s), way);
 
 /** A rounded box: a core rectangle (or segment, or point) of half sizes hx, hy, grown by r. All sections but the ellipse. */
 interface RoundedCore {
@@ -67,13 +88,35 @@ interface RoundedCore {
   readonly r: Mm;
 }
 
-function roundedCore(s: Exclude<Section, EllipseSection>): RoundedCore {
+function roundedCore(s: Exclude<Section, EllipseSection | BlendSection>): RoundedCore {
   if (s.kind === 'round') return { hx: 0, hy: 0, r: s.od / 2 };
   const r = s.kind === 'flat-oval' ? Math.min(s.width, s.height) / 2 : Math.max(s.cornerRadius, SHARP_CORNER);
   return { hx: s.width / 2 - r, hy: s.height / 2 - r, r };
 }
 
+/** The section as what its outline is drawn from. */
+export function formOf(s: Section): Form {
+  if (s.kind === 'blend') return s.form;
+  if (s.kind === 'ellipse') return { hx: 0, hy: 0, r: 0, ellipses: [[s.width / 2, s.height / 2]] };
+  return { ...roundedCore(s), ellipses: [] };
+}
+
+/** The section a share of the way along a taper: the hull of the two ends, cut there. */
+export function sectionBetween(from: Section, to: Section, share: number): Section {
+  if (share === 0) return from;
+  if (share === 1) return to;
+  const form = formBetween(formOf(from), formOf(to), share);
+  const [x, y] = formHalf(form);
+  const wall = from.wall + (to.wall - from.wall) * share;
+  const size = { width: 2 * x, height: 2 * y, wall };
+  if (form.ellipses.length > 0) return { kind: 'blend', ...size, form };
+  if (form.hx === 0 && form.hy === 0) return { kind: 'round', od: 2 * form.r, wall };
+  if (form.hx === 0 || form.hy === 0) return { kind: 'flat-oval', ...size };
+  return { kind: 'rectangle', ...size, cornerRadius: form.r };
+}
+
 export function perimeter(s: Section): Mm {
+  if (s.kind === 'blend') return formPerimeter(s.form);
   if (s.kind === 'ellipse') return ellipsePerimeter(s.width / 2, s.height / 2);
   const { hx, hy, r } = roundedCore(s);
   return 2 * Math.PI * r + 4 * (hx + hy);
@@ -81,9 +124,10 @@ export function perimeter(s: Section): Mm {
 
 /** Area inside the outline moved inward by `depth` (the wall for the bore). */
 export function areaInside(s: Section, depth: Mm = 0): number {
-  if (s.kind === 'ellipse') {
+  if (s.kind === 'ellipse' || s.kind === 'blend') {
     // Steiner's formula for a parallel curve of a convex outline.
-    return (Math.PI * s.width * s.height) / 4 - perimeter(s) * depth + Math.PI * depth * depth;
+    const whole = s.kind === 'blend' ? formArea(s.form) : (Math.PI * s.width * s.height) / 4;
+    return whole - perimeter(s) * depth + Math.PI * depth * depth;
   }
   const { hx, hy, r } = roundedCore(s);
   const inner = r - depth;
@@ -96,16 +140,29 @@ export function areaInside(s: Section, depth: Mm = 0): number {
  * moves it inward along the normal (the same u names one ray through the wall).
  */
 export function outlineAt(s: Section, u: number, depth: Mm = 0): OutlinePoint {
-  const core = s.kind === 'ellipse' ? undefined : roundedCore(s);
-  const { point, normal } = core ? roundedAt(core, u) : ellipseAt(sectionWidth(s) / 2, sectionHeight(s) / 2, u);
-  const moved: Vec2 = [point[0] - depth * normal[0], point[1] - depth * normal[1]];
-  // Deeper than the corner radius the inside corner is sharp: rays that would cross behind it end in it.
-  const past = core ? depth - core.r : 0;
-  if (!core || past <= 0) return { point: moved, normal };
+  if (s.kind === 'blend') return inside(formAt(s.form, quarterOf(s.form), u), depth);
+  if (s.kind === 'ellipse') return inside(ellipseAt(s.width / 2, s.height / 2, u), depth);
+  const core = roundedCore(s);
+  return insideCorner(core, inside(roundedAt(core, u), depth), depth);
+}
+
+const inside = ({ point, normal }: OutlinePoint, depth: Mm): OutlinePoint => ({
+  point: [point[0] - depth * normal[0], point[1] - depth * normal[1]],
+  normal,
+});
+
+/** Deeper than the corner radius the inside corner is sharp: rays that would cross behind it end in it. */
+export function insideCorner(
+  core: { readonly hx: Mm; readonly hy: Mm; readonly r: Mm },
+  { point: moved, normal }: OutlinePoint,
+  depth: Mm,
+): OutlinePoint {
+  const past = depth - core.r;
+  if (past <= 0) return { point: moved, normal };
   const clamp = (x: number, half: Mm): number => Math.sign(x) * Math.min(Math.abs(x), Math.max(0, half - past));
   const corner: Vec2 = [
-    Math.sign(point[0]) * Math.max(0, core.hx - past),
-    Math.sign(point[1]) * Math.max(0, core.hy - past),
+    Math.sign(normal[0]) * Math.max(0, core.hx - past),
+    Math.sign(normal[1]) * Math.max(0, core.hy - past),
   ];
   const onArc = normal[0] !== 0 && normal[1] !== 0;
   return { point: onArc ? corner : [clamp(moved[0], core.hx), clamp(moved[1], core.hy)], normal };
@@ -139,6 +196,7 @@ function quarterAt({ hx, hy, r }: RoundedCore, run: Mm, arc: Mm): OutlinePoint {
 /** Values of u where flats meet arcs: the outline is smooth between them. */
 export function outlineKinks(s: Section): readonly number[] {
   if (s.kind === 'round' || s.kind === 'ellipse') return [0, 0.25, 0.5, 0.75];
+  if (s.kind === 'blend') return formKinks(quarterOf(s.form));
   const { hx, hy, r } = roundedCore(s);
   const arc = (Math.PI / 2) * r;
   const total = 4 * (hx + hy + arc);
@@ -161,6 +219,7 @@ export function sectionDistance(s: Section, a: number, b: number): Mm {
   // Square roots, not Math.hypot: ten times faster, and millimeters neither overflow nor vanish.
   if (s.kind === 'round') return Math.sqrt(a * a + b * b) - s.od / 2;
   if (s.kind === 'ellipse') return ellipseDistance(s.width / 2, s.height / 2, a, b);
+  if (s.kind === 'blend') return formNearest(s.form, a, b).distance;
   const { hx, hy, r } = roundedCore(s);
   const x = Math.abs(a) - hx;
   const y = Math.abs(b) - hy;
@@ -171,12 +230,13 @@ export function sectionDistance(s: Section, a: number, b: number): Mm {
 
 /** u of the outline point nearest (a, b): the inverse of `outlineAt` for points on or near the outline. */
 export function outlineU(s: Section, a: number, b: number): number {
+  if (s.kind === 'blend') return formU(s.form, quarterOf(s.form), [a, b]);
   const first = quarterU(s, Math.abs(a), Math.abs(b));
   const half = b >= 0 ? first : 0.5 - first;
   return a >= 0 ? half : (1 - half) % 1;
 }
 
-function quarterU(s: Section, a: number, b: number): number {
+function quarterU(s: Exclude<Section, BlendSection>, a: number, b: number): number {
   if (s.kind === 'ellipse') return searchQuarter(s, a, b);
   const { hx, hy, r } = roundedCore(s);
   const arc = (Math.PI / 2) * r;
@@ -212,13 +272,24 @@ export function facetsFor(radius: Mm, chordTolerance: Mm): number {
  * Outline point at u moved inward by any depth without folding: the plain parallel curve as far as the tightest arc
  * allows, then drawn in proportion. For lips and floors, which only have to clear the bore.
  */
-export function insetAt(s: Section, u: number, depth: Mm): Vec2 {
-  const tightest =
-    s.kind === 'ellipse' ? Math.min(s.width, s.height) ** 2 / Math.max(s.width, s.height) / 2 : roundedCore(s).r;
-  const plain = Math.min(depth, 0.8 * tightest);
-  const { point } = outlineAt(s, u, plain);
+export const insetAt = (s: Section, u: number, depth: Mm): Vec2 =>
+  insetFrom(s, depth, (plain) => outlineAt(s, u, plain).point);
+
+/** The same from the parallel curve at a depth that does not fold, however its places are counted. */
+export function insetFrom(s: Section, depth: Mm, parallel: (depth: Mm) => Vec2): Vec2 {
+  const plain = Math.min(depth, 0.8 * tightestArc(s));
+  const point = parallel(plain);
   const halfX = sectionWidth(s) / 2 - plain;
   const halfY = sectionHeight(s) / 2 - plain;
   const more = depth - plain;
   return [(point[0] * Math.max(0.1, halfX - more)) / halfX, (point[1] * Math.max(0.1, halfY - more)) / halfY];
+}
+
+/** Least radius of the outline's arcs; radii of what a blend is made of add up where their normals agree. */
+function tightestArc(s: Section): Mm {
+  if (s.kind === 'ellipse' || s.kind === 'blend') {
+    const { r, ellipses } = formOf(s);
+    return ellipses.reduce((sum, [p, q]) => sum + Math.min(p, q) ** 2 / Math.max(p, q), r);
+  }
+  return roundedCore(s).r;
 }

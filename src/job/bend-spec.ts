@@ -1,5 +1,5 @@
 import { cosd, sind } from '../geometry/angle.ts';
-import type { Section } from '../geometry/section.ts';
+import { reachToward, type Section } from '../geometry/section.ts';
 import type { Deg, Mm } from '../geometry/vector.ts';
 import type { Clr } from './fields.ts';
 import type { BendItem } from './job.ts';
@@ -113,10 +113,7 @@ export const clrLength = (clr: Clr, across: Mm | undefined): Mm =>
 /** Outside size of the section in a direction through its axis: OD, or between the two lines square to it that touch. */
 export function acrossSection(s: Section, side: Deg): Mm {
   if (s.kind === 'round') return s.od;
-  const [x, y] = [Math.abs(sind(side)), Math.abs(cosd(side))];
-  if (s.kind === 'ellipse') return Math.hypot(s.width * x, s.height * y);
-  const r = s.kind === 'flat-oval' ? Math.min(s.width, s.height) / 2 : s.cornerRadius;
-  return 2 * ((s.width / 2 - r) * x + (s.height / 2 - r) * y + r);
+  return 2 * reachToward(s, [sind(side), cosd(side)]);
 }
 
 /** Where the side is to solve, only what folds whichever way it turns. */

@@ -7,8 +7,10 @@ import type { KeepOut } from './keep-out.ts';
 import type { OpeningEdge, OpeningGaugeSpec, OpeningSpec } from './opening.ts';
 import type { JobPath } from './problem.ts';
 import type { StockSpec } from './stock.ts';
+import type { TaperItem } from './taper-item.ts';
 
 export type { OpeningEdge, OpeningGaugeSpec, OpeningShape, OpeningSpec } from './opening.ts';
+export type { TaperItem } from './taper-item.ts';
 
 /** A job as read and checked field by field: all lengths mm, all angles degrees, every default filled in. */
 export interface Job {
@@ -143,7 +145,7 @@ export interface ToSolve {
   readonly oneOf?: readonly number[];
 }
 
-export type RunItem = StraightItem | BendItem;
+export type RunItem = StraightItem | BendItem | TaperItem;
 
 export interface StraightItem extends Located {
   readonly kind: 'straight';
@@ -272,7 +274,9 @@ export interface TrimJoint extends JointBase {
     | { readonly kind: 'at'; readonly distance: Mm }
     /** Degrees into the bend that lies nearest the end (the last for `end`, the first for `start`), from its near tangent point on the kept side. */
     | { readonly kind: 'into-bend'; readonly bendAngleDeg: Deg; readonly bend?: number }
-    | { readonly kind: 'plane'; readonly plane: Plane };
+    | { readonly kind: 'plane'; readonly plane: Plane }
+    /** Where a taper, the one nearest the end that has it, is so wide or high. */
+    | { readonly kind: 'size'; readonly across: 'width' | 'height'; readonly size: Mm };
   /** Miter angle from a square cut at that place; 0 for square. */
   readonly miterDeg: Deg;
   /** Side of the long point, degrees clockwise from up; used with a miter angle. */

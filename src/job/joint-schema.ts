@@ -15,6 +15,7 @@ import { ANGLES, COUNTS, LENGTHS } from './limits.ts';
 import type { Units } from './units.ts';
 
 export const JOINT_KINDS = ['cope', 'miter', 'merge', 'trim', 'butt'] as const;
+const TRIM_PLACES = ['at', 'into-bend', 'plane', 'width', 'height'] as const;
 
 const pair = () => z.array(endField('An end')).length(2).meta({ description: 'The two ends that meet.' });
 
@@ -65,6 +66,8 @@ export function jointSchema(units: Units) {
       range: ANGLES.intoBend,
     }).optional(),
     plane: planeSchema(units).optional(),
+    width: lengthField(units, { what: 'Where a taper is so wide outside', range: LENGTHS.od }).optional(),
+    height: lengthField(units, { what: 'Where a taper is so high outside', range: LENGTHS.od }).optional(),
     bend: z
       .int()
       .min(1)
@@ -75,8 +78,8 @@ export function jointSchema(units: Units) {
     'long-point': clockField('Side of the long point', ANGLES.turn).optional(),
     ...common,
   })
-    .check(exactlyOne(['at', 'into-bend', 'plane'], 'trim'), trimFits)
-    .meta({ oneOf: [{ required: ['at'] }, { required: ['into-bend'] }, { required: ['plane'] }] });
+    .check(exactlyOne(TRIM_PLACES, 'trim'), trimFits)
+    .meta({ oneOf: TRIM_PLACES.map((place) => ({ required: [place] })) });
   return fields({
     cope: cope.optional(),
     miter: miter.optional(),

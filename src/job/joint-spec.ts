@@ -89,6 +89,8 @@ function trimPlace(raw: NonNullable<RawJoint['trim']>): TrimJoint['where'] | und
   if (raw.at !== undefined) return { kind: 'at', distance: raw.at };
   if (into !== undefined)
     return { kind: 'into-bend', bendAngleDeg: into, ...(raw.bend === undefined ? {} : { bend: raw.bend }) };
+  if (raw.width !== undefined) return { kind: 'size', across: 'width', size: raw.width };
+  if (raw.height !== undefined) return { kind: 'size', across: 'height', size: raw.height };
   return raw.plane && { kind: 'plane', plane: planeOf(raw.plane) };
 }
 

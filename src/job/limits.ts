@@ -66,6 +66,8 @@ export const LENGTHS = {
   wall: { min: 0.1, max: 100 },
   cornerRadius: { min: 0, max: 1000 },
   straight: { min: 0.001, max: 1e5 },
+  taper: { min: 1, max: 1e4 },
+  taperOffset: { min: -2000, max: 2000 },
   clr: { min: 1, max: 1e5 },
   coordinate: { min: -1e5, max: 1e5 },
   along: { min: 0, max: 1e5 },

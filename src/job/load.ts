@@ -5,7 +5,7 @@ import { jointSpec } from './joint-spec.ts';
 import { keepOutSpec } from './keep-out-spec.ts';
 import { COUNTS, FILE_LIMITS } from './limits.ts';
 import { byPlace, type JobSource, locateProblem } from './locate.ts';
-import { memberSpec } from './member-spec.ts';
+import { memberSpec, type SectionsByName } from './member-spec.ts';
 import { openingSpec } from './opening-spec.ts';
 import { plateSpec } from './plate-spec.ts';
 import { hasErrors, type JobPath, type Outcome, type Problem } from './problem.ts';
@@ -131,7 +131,11 @@ function checkJob(fields: Fields): { job?: Job; problems: Problem[] } {
   const shop = keep(checkShop(fields.shop ?? {}, { schemas, units })).shop;
   const sections = keep(checkSections(entriesOf(fields.sections, COUNTS.sections), { schemas, units }));
   const members = keep(
-    checkMembers(entriesOf(fields.members, COUNTS.members), { schemas, units, sections: sections.specs }),
+    checkMembers(entriesOf(fields.members, COUNTS.members), {
+      schemas,
+      units,
+      sections: { specs: sections.specs, names: Object.keys(isFields(fields.sections) ? fields.sections : {}) },
+    }),
   );
   const joints = keep(
     checkItems(fields.joints, { schema: schemas.joint, name: 'joints', spec: jointSpec, most: COUNTS.joints }),
@@ -247,7 +251,7 @@ function checkSections(entries: Entries, { schemas, units }: Context): { specs: 
 
 function checkMembers(
   entries: Entries,
-  context: Context & { sections: readonly SectionSpec[] },
+  context: Context & { sections: SectionsByName },
 ): { specs: MemberSpec[]; problems: Problem[] } {
   const specs: MemberSpec[] = [];
   const problems: Problem[] = [];
@@ -255,8 +259,9 @@ function checkMembers(
     const raw = check(context.schemas.member, written, ['members', name]);
     problems.push(...raw.problems);
     if (!raw.value) continue;
-    const section = context.sections.find((s) => s.name === raw.value?.section)?.nominal;
-    const member = memberSpec({ name, raw: raw.value, units: context.units, section });
+    const { units, sections } = context;
+    const section = sections.specs.find((s) => s.name === raw.value?.section)?.nominal;
+    const member = memberSpec({ name, raw: raw.value, units, section, sections });
     problems.push(...member.problems);
     if (member.spec) specs.push(member.spec);
   }

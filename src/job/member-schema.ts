@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import type { Vec2 } from '../geometry/vector.ts';
 import {
   angleField,
   clrField,
@@ -37,6 +38,23 @@ export function memberSchema(units: Units) {
   const bend = fields({ ...turn, measured: measured.optional() })
     .check(exactlyOne(['toward', 'plane-of-bend'], 'bend'))
     .meta(oneSide);
+  const length = lengthField(units, { what: 'Length along the heading', range: LENGTHS.taper });
+  const sideways = lengthField(units, { what: 'Offset', range: LENGTHS.taperOffset });
+  const taper = fields({
+    to: nameReference('Section it leads to; the run goes on with it'),
+    length,
+    offset: z
+      .array(sideways)
+      .length(2)
+      .transform((p): Vec2 => [p[0]!, p[1]!])
+      .optional()
+      .meta({
+        description: 'Of an eccentric taper: where its end lies beside its start, [right, up], lengths. Default none.',
+      }),
+    measured: fields({ length: length.optional() }).optional().meta({
+      description: 'What calipers said; every tool follows it. End sections are measured where they are defined.',
+    }),
+  });
   const item = fields({
     straight: straightOrSolve(units, { what: 'Length between tangent points', range: LENGTHS.straight }).optional(),
     bend: bend.optional(),
@@ -59,8 +77,9 @@ export function memberSchema(units: Units) {
         allOf: [oneSide, { oneOf: [{ required: ['welds'] }, { required: ['pieces'] }] }],
       })
       .optional(),
+    taper: taper.optional(),
   })
-    .check(exactlyOne(['straight', 'bend', 'elbow'], 'run item'))
+    .check(exactlyOne(['straight', 'bend', 'elbow', 'taper'], 'run item'))
     .meta({ minProperties: 1, maxProperties: 1 });
   const start = fields({
     at: pointField(units, 'Where the centerline starts; default the origin').prefault([0, 0, 0]),
@@ -75,7 +94,7 @@ export function memberSchema(units: Units) {
       .min(1)
       .max(COUNTS.runItems)
       .optional()
-      .meta({ description: 'Straights, bends and segmented elbows, in order.' }),
+      .meta({ description: 'Straights, bends, segmented elbows and tapers, in order.' }),
     goal: goalSchema(units).optional(),
     points: z
       .array(pointField(units, 'A point'))
@@ -139,7 +158,7 @@ const oneMemberKind = z.superRefine<object>(
       refuse(ctx, {
         code: 'field/missing',
         message: 'needs run, points or mirror',
-        hint: 'a run is a start and a list of straights and bends; points are corners with a clr',
+        hint: 'a run is a start and a list of straights, bends and tapers; points are corners with a clr',
       });
       return;
     }

@@ -1,13 +1,14 @@
 import { outlineAt, type Section, sectionWidth } from '../geometry/section.ts';
 import { PARALLEL_SINE } from '../geometry/tolerance.ts';
-import { cross, type Deg, length, type Mm, type Vec3 } from '../geometry/vector.ts';
+import { cross, type Deg, length, type Mm, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import { acrossSection, bendSide, bendSpec, clrLength, tightProblem } from './bend-spec.ts';
 import type { Clr } from './fields.ts';
 import { afterProblems, goalsFrom } from './goal-spec.ts';
-import type { BendItem, MemberSpec, RunItem, Start } from './job.ts';
+import type { BendItem, MemberSpec, RunItem, SectionSpec, Start, TaperItem } from './job.ts';
 import { memberKind, type RawMember, type RawRunItem } from './member-schema.ts';
 import { pointsProblems } from './points-check.ts';
 import type { JobPath, Problem } from './problem.ts';
+import { unknownName } from './references.ts';
 import { solveNameProblems } from './solve-names.ts';
 import type { Units } from './units.ts';
 import { lengthText } from './wording.ts';
@@ -18,6 +19,13 @@ export interface Member {
   readonly units: Units;
   /** Nominal section; undefined when it is unknown or wrong, which is told elsewhere. */
   readonly section: Section | undefined;
+  readonly sections: SectionsByName;
+}
+
+/** The job's sections: those that are right, and the names of all. */
+export interface SectionsByName {
+  readonly specs: readonly SectionSpec[];
+  readonly names: readonly string[];
 }
 
 /** A member field by field; undefined only when it cannot be told what it is. */
@@ -34,17 +42,27 @@ export function memberSpec(member: Member): { spec?: MemberSpec; problems: Probl
   return { problems: [] };
 }
 
-function runSpec({ name, raw, units, section }: Member, path: JobPath): { spec?: MemberSpec; problems: Problem[] } {
+function runSpec({ name, raw, units, ...member }: Member, path: JobPath): { spec?: MemberSpec; problems: Problem[] } {
   if (raw.section === undefined || !raw.start || !raw.run) return { problems: [] };
   const problems = upProblems(raw.start.up, raw.start.heading, [...path, 'start', 'up']);
   const { at, heading, up } = raw.start;
   const start: Start = { at, heading, ...(up ? { up } : {}) };
   const run: RunItem[] = [];
+  // Tapers change the section for what follows them.
+  let { section } = member;
+  let before: string | undefined = raw.section;
   // Side the bend plane lies on, degrees clockwise from up in the section; carried along for plane-of-bend; unknown once one is to solve.
   let side: Deg | undefined = 0;
   for (const [i, item] of raw.run.entries()) {
     if (item.straight !== undefined)
       run.push({ kind: 'straight', length: item.straight, path: [...path, 'run', i, 'straight'] });
+    if (item.taper) {
+      const made = taperItem(item.taper, { before, sections: member.sections, path: [...path, 'run', i, 'taper'] });
+      if (made.item) run.push(made.item);
+      problems.push(...made.problems);
+      before = item.taper.to;
+      section = member.sections.specs.find((spec) => spec.name === before)?.nominal;
+    }
     const turn = item.bend ?? item.elbow;
     if (!turn) continue;
     side = bendSide(turn, side);
@@ -65,6 +83,25 @@ function runSpec({ name, raw, units, section }: Member, path: JobPath): { spec?:
     goals,
   };
   return { spec, problems };
+}
+
+interface TaperPlace {
+  readonly before: string;
+  readonly sections: SectionsByName;
+  readonly path: JobPath;
+}
+
+/** A taper between two sections of the job; none where one of them is wrong, which is told at the section. */
+function taperItem(
+  raw: NonNullable<RawRunItem['taper']>,
+  { before, sections, path }: TaperPlace,
+): { readonly item?: TaperItem; readonly problems: readonly Problem[] } {
+  const problems = unknownName(raw.to, { kind: 'section', names: sections.names, path: [...path, 'to'] });
+  const [from, to] = [before, raw.to].map((name) => sections.specs.find((spec) => spec.name === name)?.actual);
+  if (!from || !to) return { problems };
+  const length = raw.measured?.length ?? raw.length;
+  const shift: Vec2 = raw.offset ?? [0, 0];
+  return { item: { kind: 'taper', length, to: raw.to, sections: { from, to }, shift, path }, problems };
 }
 
 const weldsOf = ({ welds, pieces, gap }: NonNullable<RawRunItem['elbow']>): NonNullable<BendItem['elbow']> => ({

@@ -34,13 +34,17 @@ export function referenceProblems(parts: Parts): Problem[] {
     ...parts.tools.flatMap((tool) => toolReferences(tool, parts)),
     ...parts.plates.flatMap((plate) => plateReferences(plate, parts)),
     ...parts.openings.flatMap(({ on, path }) =>
-      unknown(on, { kind: 'member', names: parts.members, path: [...path, 'on'] }),
+      unknownName(on, { kind: 'member', names: parts.members, path: [...path, 'on'] }),
     ),
     ...parts.stock.flatMap((stock) => stockReferences(stock, parts)),
   ];
 }
 
-const unknown = (name: string, what: { kind: string; names: readonly string[]; path: JobPath }): Problem[] =>
+/** A name that stands for nothing in this job. */
+export const unknownName = (
+  name: string,
+  what: { kind: string; names: readonly string[]; path: JobPath },
+): Problem[] =>
   what.names.includes(name)
     ? []
     : [
@@ -55,11 +59,11 @@ const unknown = (name: string, what: { kind: string; names: readonly string[]; p
 
 function memberReferences(member: MemberSpec, { sections, members }: Parts): Problem[] {
   if (member.kind === 'mirror')
-    return unknown(member.of, { kind: 'member', names: members, path: [...member.path, 'mirror'] });
-  const section = unknown(member.section, { kind: 'section', names: sections, path: [...member.path, 'section'] });
+    return unknownName(member.of, { kind: 'member', names: members, path: [...member.path, 'mirror'] });
+  const section = unknownName(member.section, { kind: 'section', names: sections, path: [...member.path, 'section'] });
   if (member.kind === 'points') return section;
   const goals = member.goals.flatMap((goal) =>
-    'member' in goal ? unknown(goal.member, { kind: 'member', names: members, path: goal.path }) : [],
+    'member' in goal ? unknownName(goal.member, { kind: 'member', names: members, path: goal.path }) : [],
   );
   return [...section, ...goals];
 }
@@ -108,12 +112,12 @@ function loops(members: readonly MemberSpec[]): Problem[] {
 function jointReferences(joint: JointSpec, parts: Parts): Problem[] {
   const { members } = parts;
   const ends = jointEnds(joint).flatMap((end) =>
-    unknown(end.member, { kind: 'member', names: members, path: end.path }),
+    unknownName(end.member, { kind: 'member', names: members, path: end.path }),
   );
   if (joint.kind === 'trim') return [...ends, ...trimBend(joint, parts)];
   if (joint.kind !== 'cope') return ends;
   const runs = joint.runs.flatMap(({ member, path }): Problem[] => {
-    if (member !== joint.branch.member) return unknown(member, { kind: 'member', names: members, path });
+    if (member !== joint.branch.member) return unknownName(member, { kind: 'member', names: members, path });
     return [
       {
         code: 'field/conflict',
@@ -265,15 +269,15 @@ const sharesEnd = (p: JointSpec, q: JointSpec): boolean =>
 
 function plateReferences(plate: PlateSpec, { members, joints }: Parts): Problem[] {
   const { members: named, merge } = plateNames(plate);
-  const missing = named.flatMap(({ member, path }) => unknown(member, { kind: 'member', names: members, path }));
+  const missing = named.flatMap(({ member, path }) => unknownName(member, { kind: 'member', names: members, path }));
   const merges = joints.filter(({ kind }) => kind === 'merge').map(({ name }) => name);
   return merge === undefined
     ? missing
-    : [...missing, ...unknown(merge, { kind: 'merge joint', names: merges, path: [...plate.path, 'filler'] })];
+    : [...missing, ...unknownName(merge, { kind: 'merge joint', names: merges, path: [...plate.path, 'filler'] })];
 }
 
 function stockReferences({ section, saw, path }: StockSpec, { sections, saws }: Parts): Problem[] {
-  const named = unknown(section, { kind: 'section', names: sections, path });
+  const named = unknownName(section, { kind: 'section', names: sections, path });
   if (saw === undefined || !saws || saws.includes(saw)) return named;
   return [...named, unknownSaw(saw, { names: saws, path: [...path, 'saw'] })];
 }
@@ -282,9 +286,11 @@ function toolReferences(tool: ToolSpec, { members, sections, saws, joints, membe
   const names = [...members, ...elbowPieces(memberSpecs).map(({ name }) => name)];
   const jointNames = joints.map(({ name }) => name);
   const named = [
-    ...toolMembers(tool).flatMap(({ member, path }) => unknown(member, { kind: 'member', names, path })),
-    ...toolSections(tool).flatMap(({ section, path }) => unknown(section, { kind: 'section', names: sections, path })),
-    ...toolJoints(tool).flatMap(({ joint, path }) => unknown(joint, { kind: 'joint', names: jointNames, path })),
+    ...toolMembers(tool).flatMap(({ member, path }) => unknownName(member, { kind: 'member', names, path })),
+    ...toolSections(tool).flatMap(({ section, path }) =>
+      unknownName(section, { kind: 'section', names: sections, path }),
+    ),
+    ...toolJoints(tool).flatMap(({ joint, path }) => unknownName(joint, { kind: 'joint', names: jointNames, path })),
   ];
   const saw = 'saw' in tool ? tool.saw : undefined;
   if (saw === undefined || !saws || saws.includes(saw)) return named;

@@ -17,6 +17,7 @@ export function toSolvePlaces(run: readonly RunItem[]): readonly ToSolvePlace[] 
       return typeof item.length === 'number'
         ? []
         : [{ item: i, kind: 'straight', wanted: item.length, path: item.path }];
+    if (item.kind === 'taper') return [];
     const { bendAngleDeg: angle, toward } = item;
     const side = toward.deg;
     return [

@@ -1,14 +1,18 @@
 import { besideAt } from '../geometry/centerline.ts';
 import { outlineAt, outlineU, perimeter, type Section, sectionDistance } from '../geometry/section.ts';
 import { TRACE_ROOT } from '../geometry/tolerance.ts';
-import type { Mm, Vec2 } from '../geometry/vector.ts';
+import { generatorOf, isTapered, meanPerimeter, outlineOn, sectionAt, type TubeShape } from '../geometry/tube-shape.ts';
+import { surfacePlace } from '../geometry/tube-surface.ts';
+import type { Mm, Vec2, Vec3 } from '../geometry/vector.ts';
 import { outward, stopDistance } from '../solve/generator.ts';
 import type { CutCurve, EndDefinition } from '../solve/solution.ts';
+import { besideTube, type Tube } from './tube.ts';
 
 /** A solved curve for looking up where it should pass a point of the mesh. */
 export interface CurveTable {
   readonly curve: CutCurve;
-  readonly section: Section;
+  readonly member: TubeShape;
+  readonly tapered: boolean;
   readonly us: Float64Array;
   /** Turn of each sample round the axis, 0 to 1, increasing with u: an ellipse's u is looked up by it, its arc length being no formula. */
   readonly turns: Float64Array;
@@ -28,11 +32,36 @@ export interface CurvePlace {
 const turnOf = (a: Mm, b: Mm): number => (Math.atan2(a, b) / (2 * Math.PI) + 1) % 1;
 
 export function curveTable(end: EndDefinition, curve: CutCurve): CurveTable {
-  const { section } = end.member;
+  const { member } = end;
   const us = Float64Array.from(curve.samples, ({ u }) => u);
-  const turns = section.kind === 'ellipse' ? Float64Array.from(us, (u) => turnOf(...outlineAt(section, u).point)) : us;
-  return { curve, section, us, turns, outline: perimeter(section) };
+  const tapered = isTapered(member);
+  const turned = tapered || member.section.kind === 'ellipse';
+  const turns = turned ? Float64Array.from(curve.samples, ({ u, s }) => turnOf(...outlineOn(member, s, u).point)) : us;
+  return { curve, member, tapered, us, turns, outline: outlineLength(end) };
 }
+
+/** A taper's outline changes: the longer of its mean and its own at the cut, so that no deviation is told too small. */
+const outlineLength = ({ member, near }: EndDefinition): Mm =>
+  Math.max(meanPerimeter(member), ...(near === undefined ? [] : [perimeter(sectionAt(member, near))]));
+
+/** A point of the mesh beside the tube: its s, and the solved curve at the place of the tube's side beneath it. */
+export interface BesideCurve {
+  readonly s: Mm;
+  readonly beside: Vec2;
+  readonly solved: CurvePlace;
+}
+
+/** Along a taper the place beneath lies square to the side; elsewhere that is square to the axis. */
+export function besideCurve(table: CurveTable, tube: Tube, p: Vec3): BesideCurve {
+  const { s, a, b } = besideTube(tube, p);
+  if (!table.tapered) return { s, beside: [a, b], solved: onCurve(table, a, b) };
+  const place = surfacePlace(table.member, p);
+  return { s: place.s, beside: [a, b], solved: onCurveAt(table, place.u) };
+}
+
+/** Turn of a point, 0 to 1: u, or on a taper, where flats may shrink to nothing, the turn round the axis. */
+export const turnBeside = (table: CurveTable, { beside, solved }: BesideCurve): number =>
+  table.tapered ? turnOf(...beside) : solved.u;
 
 /** Number of the sample at or before a value, and the share of the way to the next; before the first lies past the last. */
 function intervalOf(values: Float64Array, value: number): { readonly first: number; readonly share: number } {
@@ -51,10 +80,19 @@ function intervalOf(values: Float64Array, value: number): { readonly first: numb
 const round = (x: number): number => (x < 0 ? x + 1 : x);
 
 /** The solved curve over the place (a, b) in the section, straight between samples (they bow by 0.002 mm at most). */
-export function onCurve({ curve, section, us, turns, outline }: CurveTable, a: Mm, b: Mm): CurvePlace {
-  const { samples } = curve;
-  const ellipse = section.kind === 'ellipse';
-  const { first, share } = intervalOf(ellipse ? turns : us, ellipse ? turnOf(a, b) : outlineU(section, a, b));
+export function onCurve(table: CurveTable, a: Mm, b: Mm): CurvePlace {
+  const { section } = table.member;
+  return section.kind === 'ellipse'
+    ? placeIn(table, intervalOf(table.turns, turnOf(a, b)))
+    : onCurveAt(table, outlineU(section, a, b));
+}
+
+const onCurveAt = (table: CurveTable, u: number): CurvePlace => placeIn(table, intervalOf(table.us, u));
+
+function placeIn(
+  { curve: { samples }, outline }: CurveTable,
+  { first, share }: { readonly first: number; readonly share: number },
+): CurvePlace {
   const [p, q] = [samples[first]!, samples[(first + 1) % samples.length]!];
   const du = round(q.u - p.u);
   return {
@@ -103,7 +141,7 @@ export function footOnTube(section: Section, a: Mm, b: Mm): { readonly point: Ve
   return { point: [a - d * normal[0], b - d * normal[1]], normal };
 }
 
-interface Generator {
+interface Foot {
   readonly u: number;
   readonly point: Vec2;
   readonly normal: Vec2;
@@ -116,13 +154,13 @@ const GOLDEN = (Math.sqrt(5) - 1) / 2;
  * s at which the generator through a point of the outline meets its stops, found anew near where the curve passes;
  * undefined where it only touches a stop and no crossing brackets it.
  */
-export function retrace(end: EndDefinition, curve: CutCurve, generator: Generator): Mm | undefined {
+export function retrace(end: EndDefinition, curve: CutCurve, foot: Foot): Mm | undefined {
   const { section } = end.member;
-  const t = outward(end, generator.near.s);
-  const crossing = (depth: Mm): Mm | undefined => crossingNear(end, pointBelow(section, generator, depth), t);
+  const t = outward(end, foot.near.s);
+  const crossing = (depth: Mm): Mm | undefined => crossingNear(end, lineBelow(end, foot, depth), t);
   if (curve.surface === 'outer') return backToS(end, crossing(0));
   if (curve.surface === 'inner') return backToS(end, crossing(section.wall));
-  return backToS(end, longestOverWall(section.wall, generator.near.depth, crossing));
+  return backToS(end, longestOverWall(section.wall, foot.near.depth, crossing));
 }
 
 /** Farthest crossing over the depth of the wall: at a face of it, at the depth the solve found, or beside that. */
@@ -147,18 +185,24 @@ function longestOverWall(wall: Mm, solved: Mm, crossing: (depth: Mm) => Mm | und
 const backToS = (end: EndDefinition, t: Mm | undefined): Mm | undefined =>
   t === undefined ? undefined : outward(end, t);
 
+/** The line of the tube through a foot, `depth` below the outside. */
+function lineBelow({ member }: EndDefinition, foot: Foot, depth: Mm): (s: Mm) => Vec3 {
+  if (isTapered(member)) return generatorOf(member, foot.u, depth).pointAt;
+  const [a, b] = pointBelow(member.section, foot, depth);
+  return (s) => besideAt(member.centerline, s, a, b);
+}
+
 /** The section's own rule for depths past a sharp inside corner; an ellipse has none. */
-const pointBelow = (section: Section, { point, normal }: Generator, depth: Mm): Vec2 => {
+const pointBelow = (section: Section, { point, normal }: Foot, depth: Mm): Vec2 => {
   if (depth === 0) return point;
   if (section.kind === 'ellipse') return [point[0] - depth * normal[0], point[1] - depth * normal[1]];
   return outlineAt(section, outlineU(section, point[0], point[1]), depth).point;
 };
 
 /** Crossing of the nearest stop's surface on one generator, from outside to inside, by a bracketed secant (Illinois). */
-function crossingNear(end: EndDefinition, [a, b]: Vec2, t: Mm): Mm | undefined {
-  const { centerline } = end.member;
+function crossingNear(end: EndDefinition, lineAt: (s: Mm) => Vec3, t: Mm): Mm | undefined {
   const at = (x: Mm): Mm => {
-    const p = besideAt(centerline, outward(end, x), a, b);
+    const p = lineAt(outward(end, x));
     return Math.min(...end.stops.map((stop) => stopDistance(stop, p)));
   };
   for (const half of [0.02, 0.3, 3]) {

@@ -1,15 +1,25 @@
-import { frameAt, generatorSpeed } from '../geometry/centerline.ts';
+import { frameAt } from '../geometry/centerline.ts';
 import { EDGE_DEVIATION, EDGE_GAP, TRACE_ROOT } from '../geometry/tolerance.ts';
-import { dot, lerp, type Mm, type Vec3 } from '../geometry/vector.ts';
+import { generatorOf } from '../geometry/tube-shape.ts';
+import { dot, lerp, type Mm, sub, type Vec3 } from '../geometry/vector.ts';
+import type { Plane } from '../job/job.ts';
 import { figure } from '../job/problem.ts';
 import { cutAt } from '../solve/generator.ts';
 import type { CutEnd } from '../solve/solution.ts';
 import type { Feature } from '../tooling/tool.ts';
-import { awayFromCurve, type CurveTable, curveTable, footOnTube, onCurve, retrace } from './curve-table.ts';
+import {
+  awayFromCurve,
+  besideCurve,
+  type CurveTable,
+  curveTable,
+  footOnTube,
+  retrace,
+  turnBeside,
+} from './curve-table.ts';
 import { cornerOf, type Facets, facetCount, normalOf } from './facets.ts';
 import type { Fit } from './fit.ts';
 import type { Fault, Measured } from './problem.ts';
-import { besideTube, type Tube } from './tube.ts';
+import type { Tube } from './tube.ts';
 
 export type EdgeFeature = Extract<Feature, { kind: 'cut-edge' }>;
 
@@ -40,14 +50,21 @@ export function measureEdge(
   for (const [p, q] of rimEdges(facets, { table, tube, fit })) {
     // The far corner is the next edge's first.
     const shares = Math.hypot(q[0] - p[0], q[1] - p[1], q[2] - p[2]) > LONG_EDGE ? [0, 0.25, 0.5, 0.75] : [0, 0.5];
-    for (const k of shares) look(found, { end, table, tube, point: lerp(p, q, k) });
-    found.spans.push(shortWay(turnAt(tube, table, p), turnAt(tube, table, q)));
+    for (const k of shares) {
+      const point = lerp(p, q, k);
+      if (feature.plane) found.deviation = Math.max(found.deviation, offPlane(feature.plane, point));
+      else look(found, { end, table, tube, point });
+    }
+    const [from, to] = [p, q].map((corner) => turnBeside(table, besideCurve(table, tube, corner))) as [number, number];
+    found.spans.push(shortWay(from, to));
   }
   const { cover, gap } = coverOf(found.spans, feature);
   const traced = curveOff(end, feature);
   const value = { deviation: Math.max(found.deviation, traced), cover };
   return { value, faults: edgeFaults(value, gap) };
 }
+
+const offPlane = ({ point, normal }: Plane, p: Vec3): Mm => Math.abs(dot(sub(p, point), normal));
 
 /** Edges longer than this are looked at in their quarters too. */
 const LONG_EDGE: Mm = 1;
@@ -70,8 +87,8 @@ function rimEdges(
       const other = facets.neighbors[3 * t + k]!;
       if (other < 0 || fit.facing[other] === 1) continue;
       const [p, q] = [cornerOf(facets, t, k), cornerOf(facets, t, (k + 1) % 3)];
-      const middle = besideTube(tube, lerp(p, q, 0.5));
-      if (Math.abs(middle.s - onCurve(table, middle.a, middle.b).s) > SEARCH) continue;
+      const middle = besideCurve(table, tube, lerp(p, q, 0.5));
+      if (Math.abs(middle.s - middle.solved.s) > SEARCH) continue;
       const { heading } = frameAt(line, middle.s - tube.from);
       if (Math.abs(dot(normalOf(facets, other), heading)) > LOOKS_ALONG) edges.push([p, q]);
     }
@@ -86,18 +103,12 @@ interface Look {
   readonly point: Vec3;
 }
 
-function turnAt(tube: Tube, table: CurveTable, point: Vec3): number {
-  const { a, b } = besideTube(tube, point);
-  return onCurve(table, a, b).u;
-}
-
 /** Measures one point of the rim. */
 function look(found: Found, { end, table, tube, point }: Look): void {
-  const { s, a, b } = besideTube(tube, point);
-  const foot = footOnTube(tube.section, a, b);
-  const solved = onCurve(table, a, b);
+  const { s, beside, solved } = besideCurve(table, tube, point);
+  const foot = footOnTube(end.member.section, ...beside);
   const exact = retrace(end, table.curve, { ...foot, u: solved.u, near: solved }) ?? solved.s;
-  const speed = generatorSpeed(end.member.centerline, s, foot.point[0], foot.point[1]);
+  const speed = generatorOf(end.member, solved.u).speedAt(s);
   // On the unrolled tube a steep curve is nearer than it is along the generator; a cliff is nearer than any slope tells.
   const off = (Math.abs(s - exact) * speed) / Math.hypot(1, solved.slope * speed);
   const far = off > EDGE_DEVIATION ? awayFromCurve(table, { u: solved.u, s, speed }) : off;

@@ -1,6 +1,6 @@
 import { frameAt } from '../geometry/centerline.ts';
-import { outlineAt } from '../geometry/section.ts';
 import { EDGE_DEVIATION } from '../geometry/tolerance.ts';
+import { generatorOf } from '../geometry/tube-shape.ts';
 import { along, cross, dot, type Mm, scale, sub, type Vec3 } from '../geometry/vector.ts';
 import { figure } from '../job/problem.ts';
 import type { Feature } from '../tooling/tool.ts';
@@ -34,13 +34,12 @@ function stopShare(
   facets: Facets,
   { found, feature, tube }: { readonly found: readonly number[]; readonly feature: DatumFeature; readonly tube: Tube },
 ): number {
-  const { section } = tube;
+  const { section } = tube.member;
   const { plane } = feature;
-  const { origin, right, up, heading } = frameAt(tube.line, feature.s - tube.from);
+  const { heading } = frameAt(tube.member.centerline, feature.s);
   let on = 0;
   for (let i = 0; i < PLACES; i++) {
-    const [a, b] = outlineAt(section, (i + 0.5) / PLACES, section.wall / 2).point;
-    const beside = along(along(origin, right, a), up, b);
+    const beside = generatorOf(tube.member, (i + 0.5) / PLACES, section.wall / 2).pointAt(feature.s);
     // Along the tube's own line onto the plane, which may stand at a miter to it.
     const p = along(beside, heading, dot(sub(plane.point, beside), plane.normal) / dot(heading, plane.normal));
     if (found.some((t) => holds(facets, t, { p, normal: plane.normal }))) on++;

@@ -2,7 +2,8 @@ import { type Centerline, centerlineFrom, type Segment, segmentAt, segmentFrame 
 import { besideCenterline, solidDistance } from '../geometry/distance.ts';
 import { type Section, sectionReach } from '../geometry/section.ts';
 import { CERTAINLY_CLEAR, EDGE_DEVIATION, OVERLAP_VOLUME } from '../geometry/tolerance.ts';
-import type { Mm } from '../geometry/vector.ts';
+import { isTapered } from '../geometry/tube-shape.ts';
+import { type Mm, scale, sub } from '../geometry/vector.ts';
 import { figure } from '../job/problem.ts';
 import { intersectionVolume } from '../solid/evaluate.ts';
 import type { Solid } from '../solid/expression.ts';
@@ -13,7 +14,7 @@ import type { Fit } from './fit.ts';
 import { type Body, leastDistance, vertexDistances } from './nearest.ts';
 import type { Measured } from './problem.ts';
 import { shadowOf } from './shadow.ts';
-import { stretchOf, type Tube } from './tube.ts';
+import { isBeside, shapeOf, stretchOf, type Tube } from './tube.ts';
 import { eased, liftedTube, tubeAlong } from './tube-solids.ts';
 
 interface Going {
@@ -76,6 +77,7 @@ function lifted(facets: Facets, tube: Tube, out: Parameters<typeof shadowOf>[1])
 
 /** The segment a tool rides on, carried on past the tool, on each side where the tube ends with that segment. */
 function slides(facets: Facets, tube: Tube, { reach }: Fit): readonly WayOut[] {
+  if (isTapered(shapeOf(tube))) return slidOffTaper(facets, tube);
   const line = eased(tube);
   const first = Math.max(0, Math.min(line.length, reach.from - tube.from));
   const last = Math.max(0, Math.min(line.length, reach.to - tube.from));
@@ -88,8 +90,38 @@ function slides(facets: Facets, tube: Tube, { reach }: Fit): readonly WayOut[] {
   if (line.length - last < first) paths.reverse();
   return paths.map((path) => ({
     body: bodyAlong(path, tube.section),
-    solid: () => tubeAlong(path, tube.section, facets.pose),
+    solid: () => tubeAlong({ section: tube.section, centerline: path }, facets.pose),
   }));
+}
+
+/** Places on the way off a taper that the tube is looked at in. */
+const PLACES_OFF = 12;
+
+/**
+ * The tool drawn off a tapered tube over one of its ends, along a heading that is the same all the way: the tube in a row
+ * of places as the tool sees it. Where the way is free the tube only gets smaller within the tool, so a dozen tell.
+ */
+function slidOffTaper(facets: Facets, tube: Tube): readonly WayOut[] {
+  const shape = { section: tube.section, centerline: eased(tube) };
+  const { segments, end, length } = shape.centerline;
+  if (segments.some(({ kind }) => kind === 'bend')) return [];
+  const steps = Array.from({ length: PLACES_OFF + 1 }, (_, k) => (k / PLACES_OFF) * (length + 1));
+  return ([1, -1] as const).map((way): WayOut => {
+    const shifts = steps.map((step) => scale(end.heading, way * step));
+    const body: Body = {
+      distance: (p) => Math.min(...shifts.map((shift) => solidDistance(tube.long, sub(p, shift)))),
+      counts: (p) => shifts.some((shift) => isBeside(tube, sub(p, shift))),
+    };
+    const solid = (): Solid => ({
+      kind: 'union',
+      name: 'tube slid along',
+      of: shifts.map((shift): Solid => {
+        const moved = { ...facets.pose, origin: sub(facets.pose.origin, shift) };
+        return tubeAlong(shape, moved);
+      }),
+    });
+    return { body, solid };
+  });
 }
 
 const bodyAlong = (path: Centerline, section: Section): Body => ({
@@ -113,4 +145,4 @@ function pathTo(segment: Segment, length: Mm): Centerline {
 }
 
 const turnLimited = (segment: Segment, length: Mm): Mm =>
-  segment.kind === 'straight' ? length : Math.min(length, (segment.length * LONGEST_TURN) / segment.bendAngleDeg);
+  segment.kind !== 'bend' ? length : Math.min(length, (segment.length * LONGEST_TURN) / segment.bendAngleDeg);

@@ -1,7 +1,8 @@
 import { frameAt } from '../geometry/centerline.ts';
 import { unplace } from '../geometry/placement.ts';
-import { outlineAt, perimeter, sectionReach } from '../geometry/section.ts';
+import { perimeter } from '../geometry/section.ts';
 import { EDGE_DEVIATION, OVERLAP_VOLUME } from '../geometry/tolerance.ts';
+import { generatorOf, sectionAt, tubeReach } from '../geometry/tube-shape.ts';
 import { dot, type Mm, sub, type Vec3 } from '../geometry/vector.ts';
 import { figure } from '../job/problem.ts';
 import { type Bounds, meshBounds } from '../solid/mesh-check.ts';
@@ -21,15 +22,16 @@ export function measureKeptSide(
   facets: Facets,
   { feature, end }: { readonly feature: SlotFeature; readonly end: CutEnd },
 ): Measured<number> {
-  const { section, centerline } = end.member;
+  const { centerline } = end.member;
+  const section = sectionAt(end.member, end.longPoint);
   const dir = end.end === 'end' ? 1 : -1;
   const { cut, kerf } = feature;
   const bounds = meshBounds(facets.mesh);
-  const reach = sectionReach(section);
+  const reach = tubeReach(end.member);
   const samples = end.curves.outer.samples;
   const generators = Array.from({ length: Math.min(GENERATORS, samples.length) }, (_, i) => {
     const { u, s } = samples[Math.floor((i * samples.length) / Math.min(GENERATORS, samples.length))]!;
-    return { place: outlineAt(section, u).point, t: dir * s };
+    return { pointAt: generatorOf(end.member, u).pointAt, t: dir * s };
   });
   const step = Math.max(0.25, kerf / 2);
   const cell = (perimeter(section) / generators.length) * section.wall * step;
@@ -41,13 +43,7 @@ export function measureKeptSide(
     if (off < -reach || off > kerf + reach || !insideBy(bounds, unplace(facets.pose, frame.origin), reach)) continue;
     for (const generator of generators) {
       if (t > generator.t - EDGE_DEVIATION) continue;
-      const [a, b] = generator.place;
-      const { origin, right, up } = frame;
-      const p: Vec3 = [
-        origin[0] + right[0] * a + up[0] * b,
-        origin[1] + right[1] * a + up[1] * b,
-        origin[2] + right[2] * a + up[2] * b,
-      ];
+      const p = generator.pointAt(dir * t);
       const beyond = dot(sub(p, cut.point), cut.normal);
       if (beyond > 0 && beyond < kerf && insideBy(bounds, unplace(facets.pose, p), 0)) volume += cell;
     }

@@ -1,13 +1,14 @@
 import { frameAt } from '../geometry/centerline.ts';
 import { outlineAt, type Section, sectionDistance } from '../geometry/section.ts';
 import { SAME_PLACE } from '../geometry/tolerance.ts';
+import { isTapered } from '../geometry/tube-shape.ts';
 import { dot, type Mm, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Body } from './nearest.ts';
-import { besideTube, isBeside, type Tube } from './tube.ts';
+import { besideTube, isBeside, shapeOf, type Tube } from './tube.ts';
 
 /**
  * Everything the tube passes through on its straight way out, as a body; undefined when the tube does not lie level to
- * that way (then its section there is not the same all along).
+ * that way or tapers (then its section there is not the same all along).
  */
 export function shadowOf(tube: Tube, out: Vec3): Body | undefined {
   const frames = tube.line.segments.flatMap((segment) => [
@@ -15,6 +16,7 @@ export function shadowOf(tube: Tube, out: Vec3): Body | undefined {
     frameAt(tube.line, segment.s0 + segment.length),
   ]);
   const [first] = frames;
+  if (isTapered(shapeOf(tube))) return undefined;
   if (!first || frames.some(({ heading }) => Math.abs(dot(heading, out)) > SAME_PLACE)) return undefined;
   const way: Vec2 = [dot(out, first.right), dot(out, first.up)];
   const turned = frames.some(

@@ -1,7 +1,8 @@
 import { type Centerline, frameAt } from '../geometry/centerline.ts';
 import { type Placement, place, placementFrom, unplace, unplaceDirection } from '../geometry/placement.ts';
-import { facetsFor, outlineAt, outlineKinks, type Section, sectionReach } from '../geometry/section.ts';
+import { facetsFor } from '../geometry/section.ts';
 import { ON_BED, PROOF_FACET, PROOF_INSET } from '../geometry/tolerance.ts';
+import { generatorOf, outlineOn, type TubeShape, tubeKinks, tubeReach } from '../geometry/tube-shape.ts';
 import { along, cross, dot, type Mm, scale, type Vec3 } from '../geometry/vector.ts';
 import type { Plane } from '../job/job.ts';
 import type { Solid } from '../solid/expression.ts';
@@ -16,16 +17,16 @@ export function liftedTube(facets: Facets, tube: Tube, out: Vec3): Solid | undef
   const { pose } = facets;
   const bounds = meshBounds(facets.mesh);
   const line = eased(tube);
-  const us = proofUs(tube.section);
-  const stations = stationsOf(line, tube.section);
-  const rings = stations.map((s) => ringAt(line, tube.section, { s, us }).map((p) => unplace(pose, p)));
+  const shape: TubeShape = { section: tube.section, centerline: line };
+  const stations = stationsOf(shape);
+  const rings = ringsAt(shape, stations).map((ring) => ring.map((p) => unplace(pose, p)));
   const level = stations.map((s) => Math.abs(dot(frameAt(line, s).heading, out)) < 1e-9);
   const diagonal = Math.hypot(
     bounds.max[0] - bounds.min[0],
     bounds.max[1] - bounds.min[1],
     bounds.max[2] - bounds.min[2],
   );
-  const lift = scale(unplaceDirection(pose, out), 2 * diagonal + 2 * sectionReach(tube.section));
+  const lift = scale(unplaceDirection(pose, out), 2 * diagonal + 2 * tubeReach(shape));
   const solids: Solid[] = [];
   let run: (readonly Vec3[])[] = [];
   const close = (): void => {
@@ -74,8 +75,11 @@ function liftedMesh(rings: readonly (readonly Vec3[])[], lift: Vec3): Mesh {
 /** Outline from its one extreme across to the other, the part toward `lift` moved by it. */
 function shadow(ring: readonly Vec3[], across: Vec3, lift: Vec3): readonly Vec3[] {
   const sides = ring.map((p) => dot(p, across));
-  const right = sides.indexOf(Math.max(...sides));
-  const left = sides.indexOf(Math.min(...sides));
+  // Along a flat many are extreme; the same one of them in every ring, whatever rounding says.
+  const [most, least] = [Math.max(...sides), Math.min(...sides)];
+  const hair = (most - least) * 1e-9;
+  const right = sides.findIndex((side) => side >= most - hair);
+  const left = sides.findIndex((side) => side <= least + hair);
   const walk = (from: number, to: number): readonly Vec3[] => {
     const points: Vec3[] = [];
     for (let i = from; ; i = (i + 1) % ring.length) {
@@ -90,9 +94,8 @@ function shadow(ring: readonly Vec3[], across: Vec3, lift: Vec3): readonly Vec3[
 }
 
 /** A tube along a path, as a solid in print pose. */
-export function tubeAlong(path: Centerline, section: Section, pose: Placement): Solid {
-  const us = proofUs(section);
-  const rings = stationsOf(path, section).map((s) => ringAt(path, section, { s, us }).map((p) => unplace(pose, p)));
+export function tubeAlong(shape: TubeShape, pose: Placement): Solid {
+  const rings = ringsAt(shape, stationsOf(shape)).map((ring) => ring.map((p) => unplace(pose, p)));
   return { kind: 'mesh', name: 'tube slid along', mesh: tubeMesh(rings) };
 }
 
@@ -100,13 +103,13 @@ export function tubeAlong(path: Centerline, section: Section, pose: Placement): 
 export const eased = (tube: Tube): Centerline => clipped(tube.line, ON_BED, tube.line.length - ON_BED);
 
 /** u all round: kinks and equal steps between, so that facets lie inside the tube by no more than the proof's bow. */
-function proofUs(section: Section): readonly number[] {
-  const kinks = outlineKinks(section);
-  const around = facetsFor(sectionReach(section), PROOF_FACET);
+function proofUs(shape: TubeShape): readonly number[] {
+  const kinks = tubeKinks(shape);
+  const around = facetsFor(tubeReach(shape), PROOF_FACET);
   return kinks.flatMap((from, i) => {
     const to = kinks[i + 1] ?? kinks[0]! + 1;
-    const p = outlineAt(section, from + (to - from) * 1e-6).normal;
-    const q = outlineAt(section, to - (to - from) * 1e-6).normal;
+    const p = outlineOn(shape, 0, from + (to - from) * 1e-6).normal;
+    const q = outlineOn(shape, 0, to - (to - from) * 1e-6).normal;
     const turn = Math.acos(Math.max(-1, Math.min(1, p[0] * q[0] + p[1] * q[1]))) / (2 * Math.PI);
     const steps = Math.max(1, Math.ceil(turn * around));
     return Array.from({ length: steps }, (_, k) => (from + ((to - from) * k) / steps) % 1);
@@ -114,26 +117,20 @@ function proofUs(section: Section): readonly number[] {
 }
 
 /** s of the rings: ends, tangent points, and in bends steps that bow by no more than the proof's bow. */
-function stationsOf(line: Centerline, section: Section): readonly Mm[] {
+function stationsOf(shape: TubeShape): readonly Mm[] {
+  const line = shape.centerline;
   const stations = line.segments.flatMap((segment) => {
-    if (segment.kind === 'straight') return [segment.s0];
-    const around = facetsFor(segment.clr + sectionReach(section), PROOF_FACET);
+    if (segment.kind !== 'bend') return [segment.s0];
+    const around = facetsFor(segment.clr + tubeReach(shape), PROOF_FACET);
     const steps = Math.max(1, Math.ceil((segment.bendAngleDeg / 360) * around));
     return Array.from({ length: steps }, (_, k) => segment.s0 + (segment.length * k) / steps);
   });
   return [...stations, line.length];
 }
 
-function ringAt(
-  line: Centerline,
-  section: Section,
-  { s, us }: { readonly s: Mm; readonly us: readonly number[] },
-): readonly Vec3[] {
-  const { origin, right, up } = frameAt(line, s);
-  return us.map((u) => {
-    const [a, b] = outlineAt(section, u, PROOF_INSET).point;
-    return along(along(origin, right, a), up, b);
-  });
+function ringsAt(shape: TubeShape, stations: readonly Mm[]): readonly (readonly Vec3[])[] {
+  const generators = proofUs(shape).map((u) => generatorOf(shape, u, PROOF_INSET));
+  return stations.map((s) => generators.map((generator) => generator.pointAt(s)));
 }
 
 /** Closed mesh through rings, first and last closed by fans. */

@@ -1,7 +1,9 @@
 import { type Centerline, centerlineFrom, frameAt, type RunStep, type Segment } from '../geometry/centerline.ts';
 import { type Beside, besideCenterline, type SweptSolid, solidDistance } from '../geometry/distance.ts';
 import type { Section } from '../geometry/section.ts';
+import { taperSection } from '../geometry/taper.ts';
 import { EDGE_DEVIATION, SAME_PLACE } from '../geometry/tolerance.ts';
+import { sectionAt, type TubeShape } from '../geometry/tube-shape.ts';
 import { dot, type Mm, sub, type Vec3 } from '../geometry/vector.ts';
 import type { Plane } from '../job/job.ts';
 import type { HeldTube } from '../tooling/tool.ts';
@@ -9,6 +11,9 @@ import type { Body } from './nearest.ts';
 
 /** The actual tube as it lies in a part: stock from `from` to `to` along the member, straight past its drawn ends. */
 export interface Tube {
+  /** The whole member. */
+  readonly member: TubeShape;
+  /** Section at `from`, and the centerline from there. */
   readonly section: Section;
   readonly line: Centerline;
   readonly from: Mm;
@@ -24,11 +29,15 @@ export interface Tube {
 const PAST_END: Mm = 40;
 
 export function tubeOf({ member, from, to, ends = [] }: HeldTube): Tube {
-  const { section, centerline } = member;
+  const { centerline } = member;
   const longFrom = from - PAST_END;
-  const long: SweptSolid = { section, centerline: clipped(centerline, longFrom, to + PAST_END) };
-  return { section, line: clipped(centerline, from, to), from, to, ends, long, longFrom };
+  const long = { section: sectionAt(member, longFrom), centerline: clipped(centerline, longFrom, to + PAST_END) };
+  const line = clipped(centerline, from, to);
+  return { member, section: sectionAt(member, from), line, from, to, ends, long, longFrom };
 }
+
+/** The tube as it lies in a part, as a shape of its own. */
+export const shapeOf = ({ section, line }: Tube): TubeShape => ({ section, centerline: line });
 
 /** The stretch of a centerline between two arc lengths, either of which may lie past its drawn ends. */
 export function clipped(line: Centerline, from: Mm, to: Mm): Centerline {
@@ -45,27 +54,28 @@ export function clipped(line: Centerline, from: Mm, to: Mm): Centerline {
   for (const segment of line.segments) {
     const low = Math.max(from, segment.s0);
     const high = Math.min(to, segment.s0 + segment.length);
-    if (high - low > SAME_PLACE) add(stretchOf(segment, high - low));
+    if (high - low > SAME_PLACE) add(stretchOf(segment, high - low, low - segment.s0));
   }
   const after = to - Math.max(from, line.length);
   if (after > 0) add({ kind: 'straight', length: after });
   return centerlineFrom(frameAt(line, from), steps);
 }
 
-/** So much of a segment, as a step. */
-export const stretchOf = (segment: Segment, length: Mm): RunStep =>
-  segment.kind === 'straight'
-    ? { kind: 'straight', length }
-    : {
-        kind: 'bend',
-        clr: segment.clr,
-        bendAngleDeg: (segment.bendAngleDeg * length) / segment.length,
-        towardDeg: segment.towardDeg,
-      };
+/** So much of a segment, as a step; of a taper from a place in it on. */
+export function stretchOf(segment: Segment, length: Mm, from: Mm = 0): RunStep {
+  const share = length / segment.length;
+  if (segment.kind === 'straight') return { kind: 'straight', length };
+  if (segment.kind === 'taper') {
+    const sections = { from: taperSection(segment, from), to: taperSection(segment, from + length) };
+    return { kind: 'taper', length, ...sections, shift: [segment.shift[0] * share, segment.shift[1] * share] };
+  }
+  const { clr, bendAngleDeg, towardDeg } = segment;
+  return { kind: 'bend', clr, bendAngleDeg: bendAngleDeg * share, towardDeg };
+}
 
 /** Place beside the tube, s counted along the member. */
 export function besideTube(tube: Tube, p: Vec3): Beside {
-  const beside = besideCenterline(tube.long.centerline, tube.section, p);
+  const beside = besideCenterline(tube.long.centerline, tube.long.section, p);
   return { ...beside, s: beside.s + tube.longFrom };
 }
 

@@ -1,6 +1,6 @@
-import { besideAt } from '../geometry/centerline.ts';
-import { facetsFor, outlineAt, outlineKinks, perimeter, sectionReach } from '../geometry/section.ts';
+import { facetsFor } from '../geometry/section.ts';
 import { CURVE_BOW, SAMPLE_SPACING } from '../geometry/tolerance.ts';
+import { generatorOf, meanPerimeter, outlineOn, tubeKinks, tubeReach } from '../geometry/tube-shape.ts';
 import type { Mm } from '../geometry/vector.ts';
 import { cutAt, type GeneratorCut, outward } from './generator.ts';
 import type { CutCurve, CutSample, EndDefinition, Surface } from './solution.ts';
@@ -20,7 +20,7 @@ export function traceCurve(end: EndDefinition, surface: Surface, chordTolerance:
   const faults = traced.flatMap(({ u, cut }) => (cut.kind === 'cut' ? [] : [{ u, cut }]));
   if (faults.length > 0) return { faults, of: traced.length };
   const base = traced.flatMap(({ u, cut }) => (cut.kind === 'cut' ? [{ u, ...cut }] : []));
-  const spacing = SAMPLE_SPACING / perimeter(end.member.section);
+  const spacing = SAMPLE_SPACING / meanPerimeter(end.member);
   const samples: Sample[] = [];
   const lost: CurveFault[] = [];
   base.forEach((sample, i) => {
@@ -41,10 +41,9 @@ interface Sample {
 
 /** u of the first samples: kinks, and equal steps between them, never fewer than 96 round the tube. */
 export function baseSamples(end: EndDefinition, chordTolerance: Mm): readonly number[] {
-  const section = end.member.section;
-  const kinks = outlineKinks(section);
-  const around = Math.max(96, facetsFor(sectionReach(section), chordTolerance));
-  const shortest = SAMPLE_SPACING / perimeter(section);
+  const kinks = tubeKinks(end.member);
+  const around = Math.max(96, facetsFor(tubeReach(end.member), chordTolerance));
+  const shortest = SAMPLE_SPACING / meanPerimeter(end.member);
   const us: number[] = [];
   kinks.forEach((from, i) => {
     const to = kinks[i + 1] ?? kinks[0]! + 1;
@@ -64,8 +63,7 @@ export function baseSamples(end: EndDefinition, chordTolerance: Mm): readonly nu
 /** Share of a full turn that the outline's normal makes between two u. */
 function turnBetween(end: EndDefinition, from: number, to: number): number {
   const eps = (to - from) * 1e-6;
-  const n = outlineAt(end.member.section, from + eps).normal;
-  const m = outlineAt(end.member.section, to - eps).normal;
+  const [n, m] = [outlineOn(end.member, 0, from + eps).normal, outlineOn(end.member, 0, to - eps).normal];
   return Math.acos(Math.max(-1, Math.min(1, n[0] * m[0] + n[1] * m[1]))) / (2 * Math.PI);
 }
 
@@ -111,7 +109,7 @@ const bowsOff = ([p, q]: readonly [Sample, Sample], sample: Sample, k: number): 
 function sampleAt(work: Refinement, u: number, [p, q]: readonly [Sample, Sample]): Sample | undefined {
   const near = outward(work.end, p.s);
   const far = outward(work.end, q.s);
-  const margin = 2 + 2 * Math.abs(near - far) + 2 * perimeter(work.end.member.section) * (q.u - p.u);
+  const margin = 2 + 2 * Math.abs(near - far) + 2 * meanPerimeter(work.end.member) * (q.u - p.u);
   const cut = cutAt(work.end, u % 1, work.surface, Math.min(near, far) - margin);
   if (cut.kind === 'cut') return { u, s: cut.s, stop: cut.stop, depth: cut.depth };
   work.lost.push({ u: u % 1, cut });
@@ -131,7 +129,7 @@ function changeBetween(work: Refinement, p: Sample, q: Sample): Sample | 'lost' 
   return high;
 }
 
-function placed(end: EndDefinition, sample: Sample): CutSample {
-  const [a, b] = outlineAt(end.member.section, sample.u, sample.depth).point;
-  return { ...sample, point: besideAt(end.member.centerline, sample.s, a, b) };
-}
+const placed = (end: EndDefinition, sample: Sample): CutSample => ({
+  ...sample,
+  point: generatorOf(end.member, sample.u, sample.depth).pointAt(sample.s),
+});

@@ -1,8 +1,7 @@
 import { atan2d, toDegrees } from '../geometry/angle.ts';
 import { type BendSegment, type Centerline, frameAt, segmentAt } from '../geometry/centerline.ts';
-import { besideCenterline } from '../geometry/distance.ts';
+import { sideDistance } from '../geometry/distance.ts';
 import { directionToLocal } from '../geometry/frame.ts';
-import { sectionDistance } from '../geometry/section.ts';
 import { CORNER_LAP, FLAT_CUT, SAME_PLACE } from '../geometry/tolerance.ts';
 import { traceFirst, traceNear } from '../geometry/trace.ts';
 import { cross, type Deg, dot, length, type Mm, scale, sub, unit, type Vec3 } from '../geometry/vector.ts';
@@ -125,8 +124,7 @@ function pastRunEnd(definition: EndDefinition, curve: CutCurve): readonly Proble
   for (const sample of curve.samples) {
     const stop = definition.stops[sample.stop];
     if (stop?.kind !== 'solid') continue;
-    const { a, b } = besideCenterline(stop.solid.centerline, stop.solid.section, sample.point);
-    const off = Math.abs(sectionDistance(stop.solid.section, a, b) - stop.gap);
+    const off = Math.abs(sideDistance(stop.solid, sample.point) - stop.gap);
     // Runs that meet in a corner lap: on its outside a hair of each one's end stands out of the other.
     if (off < 1e-5 + (definition.stops.length > 1 ? CORNER_LAP : 0)) continue;
     return [

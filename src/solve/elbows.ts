@@ -1,6 +1,7 @@
 import { cosd } from '../geometry/angle.ts';
+import type { Centerline } from '../geometry/centerline.ts';
 import { elbowMiterDeg, heelOf, middlePieceLength, outOf, weldedUp } from '../geometry/elbow.ts';
-import { perimeter } from '../geometry/section.ts';
+import { perimeter, type Section } from '../geometry/section.ts';
 import type { Deg, Mm } from '../geometry/vector.ts';
 import { elbowName, goreName } from '../job/elbow-names.ts';
 import type { EndRef, Job, JointSpec, MiterJoint, OpeningSpec, ToolSpec, TrimJoint } from '../job/job.ts';
@@ -49,9 +50,11 @@ function partMember(member: Member): PartedMember {
   const { pieces: lines, elbows: found } = weldedUp(member.centerline);
   if (found.length === 0) return { member, pieces: [member], elbows: [], welds: [] };
   const { mirrorOf, solved, solving, ...rest } = member;
+  const sections = lines.map((_, i) => lastSection(member.section, lines.slice(0, i)));
   const pieces = lines.map(
     (centerline, i): Member => ({
       ...rest,
+      section: sections[i]!,
       name: goreName(member.name, i + 1),
       centerline,
       ...(mirrorOf === undefined ? {} : { mirrorOf: goreName(mirrorOf, i + 1) }),
@@ -65,7 +68,7 @@ function partMember(member: Member): PartedMember {
     return {
       name: elbowName(member.name, i + 1),
       member: member.name,
-      section: member.section,
+      section: segment.section ?? member.section,
       clr: segment.clr,
       bendAngleDeg: segment.bendAngleDeg,
       towardDeg: segment.towardDeg,
@@ -86,6 +89,10 @@ function partMember(member: Member): PartedMember {
   );
   return { member, pieces, elbows, welds };
 }
+
+/** The section that the last taper of some pieces leads to. */
+const lastSection = (section: Section, lines: readonly Centerline[]): Section =>
+  lines.flatMap(({ segments }) => segments).reduce((now, x) => (x.kind === 'taper' ? x.to : now), section);
 
 /** Where each elbow is written; of a mirror image, the image. */
 function elbowPaths({ spec }: Member): readonly JobPath[] {

@@ -1,8 +1,8 @@
 import { besideAt } from '../geometry/centerline.ts';
 import { solidDistance } from '../geometry/distance.ts';
-import { outlineAt, perimeter, sectionReach } from '../geometry/section.ts';
 import { NEIGHBOR, NEIGHBOR_CUT, TOUCH } from '../geometry/tolerance.ts';
 import { type Hit, traceFirst, traceNear } from '../geometry/trace.ts';
+import { type Generator, generatorOf, isTapered, meanPerimeter, outlineOn, tubeReach } from '../geometry/tube-shape.ts';
 import type { Mm, Vec2, Vec3 } from '../geometry/vector.ts';
 import type { EndDefinition, Stop, Surface } from './solution.ts';
 
@@ -20,11 +20,8 @@ export type GeneratorCut =
 
 /** How far beyond the drawn end a generator is followed: across the widest stop it could still meet at a flat angle. */
 export function reachBeyond(end: EndDefinition): Mm {
-  const own = 2 * sectionReach(end.member.section);
-  const widest = Math.max(
-    own,
-    ...end.stops.map((stop) => (stop.kind === 'solid' ? 2 * sectionReach(stop.solid.section) : own)),
-  );
+  const own = 2 * tubeReach(end.member);
+  const widest = Math.max(own, ...end.stops.map((stop) => (stop.kind === 'solid' ? 2 * tubeReach(stop.solid) : own)));
   return 20 * (own + widest);
 }
 
@@ -53,12 +50,24 @@ export function traceGenerator(end: EndDefinition, u: number, depth: Mm, from?: 
 
 /** Where the generators a hair to either side cross a stop, outward. */
 function neighborCuts(end: EndDefinition, u: number, depth: Mm): readonly { readonly t: Mm; readonly stop: number }[] {
-  const hair = NEIGHBOR / perimeter(end.member.section);
+  const hair = hairBeside(end, u, depth);
   return [u - hair, u + hair].flatMap((beside) => {
     const path = generatorPath(end, beside, depth);
     const hit = path.follow(() => false);
     return hit.kind === 'hit' ? [{ t: hit.t, stop: path.stopAt(hit.t) }] : [];
   });
+}
+
+/** How far in u the neighbors lie; on a flat of a taper that has shrunk to nothing they are one place until it is left. */
+function hairBeside({ member }: EndDefinition, u: number, depth: Mm): number {
+  let hair = NEIGHBOR / meanPerimeter(member);
+  if (!isTapered(member)) return hair;
+  const here = outlineOn(member, member.centerline.length, u, depth).point;
+  for (; hair < 0.1; hair *= 2) {
+    const there = outlineOn(member, member.centerline.length, u + hair, depth).point;
+    if (Math.hypot(there[0] - here[0], there[1] - here[1]) > NEIGHBOR / 2) break;
+  }
+  return hair;
 }
 
 interface GeneratorPath {
@@ -68,18 +77,22 @@ interface GeneratorPath {
 }
 
 const generatorPath = (end: EndDefinition, u: number, depth: Mm, from = 0): GeneratorPath =>
-  pathBeside(end, outlineAt(end.member.section, u, depth).point, from);
+  pathAlong(end, generatorOf(end.member, u, depth), from);
 
-/** Where the line of the tube through a place of its section, (right, up), first meets a stop, as s; undefined where it meets none. */
-export function cutBeside(end: EndDefinition, place: Vec2): Mm | undefined {
-  const hit = pathBeside(end, place, 0).follow(() => true);
+/**
+ * Where the line of the tube through a place of its section, (right, up), first meets a stop, as s; undefined where it meets
+ * none. Of a tube without tapers, whose lines keep their place all along.
+ */
+export function cutBeside(end: EndDefinition, [a, b]: Vec2): Mm | undefined {
+  const line = { pointAt: (s: Mm): Vec3 => besideAt(end.member.centerline, s, a, b), speed: 1 };
+  const hit = pathAlong(end, line, 0).follow(() => true);
   return hit.kind === 'hit' ? outward(end, hit.t) : undefined;
 }
 
-function pathBeside(end: EndDefinition, [a, b]: Vec2, from: Mm): GeneratorPath {
-  const { centerline, section } = end.member;
+function pathAlong(end: EndDefinition, line: Pick<Generator, 'pointAt' | 'speed'>, from: Mm): GeneratorPath {
+  const { centerline } = end.member;
   const { stops } = end;
-  const pointAt = (t: Mm): Vec3 => besideAt(centerline, outward(end, t), a, b);
+  const pointAt = (t: Mm): Vec3 => line.pointAt(outward(end, t));
   const distanceAt = (t: Mm): Mm => {
     const p = pointAt(t);
     let least = Number.POSITIVE_INFINITY;
@@ -100,7 +113,7 @@ function pathBeside(end: EndDefinition, [a, b]: Vec2, from: Mm): GeneratorPath {
   const range = {
     from: first,
     to: centerline.length + reachBeyond(end),
-    speed: 1 + sectionReach(section) / clrLeast,
+    speed: Math.max(line.speed, 1 + tubeReach(end.member) / clrLeast),
     leave: centerline.length,
   };
   return {
@@ -114,12 +127,12 @@ function pathBeside(end: EndDefinition, [a, b]: Vec2, from: Mm): GeneratorPath {
 
 /** A cut by one plane on one straight tube needs no trace: the distance falls evenly. Undefined where it is not so plain. */
 function plainCut(end: EndDefinition, u: number, depth: Mm): GeneratorCut | undefined {
-  const { centerline, section } = end.member;
+  const { centerline } = end.member;
   const [stop, other] = end.stops;
   const [straight, more] = centerline.segments;
   if (stop?.kind !== 'plane' || other || straight?.kind !== 'straight' || more) return undefined;
-  const [a, b] = outlineAt(section, u, depth).point;
-  const distanceAt = (t: Mm): Mm => stopDistance(stop, besideAt(centerline, outward(end, t), a, b));
+  const { pointAt } = generatorOf(end.member, u, depth);
+  const distanceAt = (t: Mm): Mm => stopDistance(stop, pointAt(outward(end, t)));
   const reach = centerline.length;
   const d = distanceAt(0);
   const fall = (d - distanceAt(reach)) / reach;

@@ -1,8 +1,10 @@
 import { besideAt, type Centerline, extended, frameAt, type Segment } from '../geometry/centerline.ts';
 import { type Chord, chordDistance } from '../geometry/chord.ts';
-import { besideSegment } from '../geometry/distance.ts';
+import { besideSegment, segmentSideDistance } from '../geometry/distance.ts';
 import { type Outline, outlineTable } from '../geometry/outline-table.ts';
-import { type Section, sectionDistance, sectionReach } from '../geometry/section.ts';
+import { type Section, sectionReach } from '../geometry/section.ts';
+import { generatorOf, isTapered } from '../geometry/tube-shape.ts';
+import { surfacePlace } from '../geometry/tube-surface.ts';
 import { along, type Deg, distance, dot, type Mm, sub, type Vec3 } from '../geometry/vector.ts';
 import { curveS } from './pieces.ts';
 import type { CutEnd, Piece } from './solution.ts';
@@ -110,11 +112,18 @@ export function chunkOf(tube: Swept, segment: Segment, [from, to]: readonly [Mm,
   const at = (s: Mm): Vec3 => frameAt(tube.line, s - tube.s0).origin;
   const chord = { from: at(from), to: at(to) };
   const bow = segment.kind === 'bend' ? segment.clr * (1 - Math.cos((to - from) / segment.clr / 2)) : 0;
-  return { segment, from, to, chord, radius: sectionReach(tube.section) + bow };
+  return { segment, from, to, chord, radius: segmentReach(segment, tube.section) + bow };
 }
+
+const segmentReach = (segment: Segment, first: Section): Mm =>
+  segment.kind === 'taper'
+    ? Math.max(sectionReach(segment.from), sectionReach(segment.to))
+    : sectionReach(segment.section ?? first);
 
 /** Point of the tube on the generator at u, `depth` below its outside. */
 export function keptPoint(tube: KeptTube, s: Mm, { u, depth }: { readonly u: number; readonly depth: Mm }): Vec3 {
+  const shape = { section: tube.section, centerline: tube.line };
+  if (isTapered(shape)) return generatorOf(shape, u, depth).pointAt(s - tube.s0);
   const [a, b] = tube.outline.at(u, depth);
   return besideAt(tube.line, s - tube.s0, a, b);
 }
@@ -136,7 +145,7 @@ export function nearness(tube: KeptTube, chunks: readonly Chunk[], p: Vec3): Nea
       continue;
     const { s: at, a, b } = besideSegment(chunk.segment, p);
     const s = at + tube.s0;
-    const d = sectionDistance(tube.section, a, b);
+    const d = segmentSideDistance(chunk.segment, tube.section, p);
     let past = s >= chunk.from && s <= chunk.to ? Number.NEGATIVE_INFINITY : Math.max(chunk.from - s, s - chunk.to);
     // Between stretches there is no end: a point alongside counts as deep inside.
     const early = tube.start.clear - s;
@@ -144,7 +153,7 @@ export function nearness(tube: KeptTube, chunks: readonly Chunk[], p: Vec3): Nea
     past = Math.max(past, early > 0 ? pastCut(tube, tube.start, { s, d, a, b, p }) : early);
     past = Math.max(past, late > 0 ? pastCut(tube, tube.finish, { s, d, a, b, p }) : late);
     bar = Math.min(bar, both(d, past));
-    const { wall } = tube.section;
+    const { wall } = chunk.segment.kind === 'taper' ? chunk.segment.from : (chunk.segment.section ?? tube.section);
     metal = Math.min(metal, both(Math.abs(d + wall / 2) - wall / 2, past));
   }
   return { bar, metal };
@@ -163,7 +172,9 @@ interface Place {
 /** How far a place lies outward of a cut; square to it where it is flat, else along the tube. */
 function pastCut(tube: KeptTube, end: KeptEnd, { s, d, a, b, p }: Place): Mm {
   if (end.plane) return dot(sub(p, end.plane.point), end.plane.normal);
-  const past = s - end.at(tube.outline.uOf(a, b), -d);
+  const shape = { section: tube.section, centerline: tube.line };
+  const u = isTapered(shape) ? surfacePlace(shape, p).u : tube.outline.uOf(a, b);
+  const past = s - end.at(u, -d);
   return end === tube.start ? -past : past;
 }
 

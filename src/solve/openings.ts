@@ -1,9 +1,10 @@
 import { besideAt } from '../geometry/centerline.ts';
 import { besideCenterline } from '../geometry/distance.ts';
-import { generatorLength } from '../geometry/generator-length.ts';
 import { outlinePlace } from '../geometry/outline-place.ts';
 import { outlineAt, perimeter } from '../geometry/section.ts';
 import { traceFirst } from '../geometry/trace.ts';
+import { isTapered } from '../geometry/tube-shape.ts';
+import { generatorLength } from '../geometry/tube-surface.ts';
 import type { Mm, Vec3 } from '../geometry/vector.ts';
 import type { Job, OpeningEdge } from '../job/job.ts';
 import { figure, type JobPath, type Problem } from '../job/problem.ts';
@@ -85,6 +86,7 @@ function openingOf(cutter: Cutter, { job, members, pieces }: Solved): Found {
   const stop = end.stops[samples[0]!.stop];
   const run = members.find(({ name }) => name === stop?.id);
   if (!run || samples.some((sample) => sample.stop !== samples[0]!.stop)) return { problems: [acrossSeam(cutter)] };
+  if (isTapered(run)) return { problems: [inTapered(cutter, run)] };
   const center = pierced(end, run);
   const outside = placed(samples, run, center);
   const piece = pieces.find(({ member }) => member.name === run.name);
@@ -154,8 +156,7 @@ function placed(samples: CutCurve['samples'], run: Member, center: Center): read
     // The way round goes on from the last sample, so that a hole over the witness line stays in one piece.
     const u = before + ((place - before + 1.5) % 1) - 0.5;
     before = u;
-    const own = outlineAt(section, ((u % 1) + 1) % 1).point;
-    const y = generatorLength(centerline, { from: center.s, to: beside.s, beside: own });
+    const y = generatorLength(run, ((u % 1) + 1) % 1, { from: center.s, to: beside.s });
     return { v, s: beside.s, u, x: (u - center.u) * whole, y, point };
   });
 }
@@ -170,6 +171,14 @@ function pastEnds(samples: readonly OpeningSample[], { member, startEnd, finishE
   });
   return Math.max(...past);
 }
+
+const inTapered = ({ name, path }: Cutter, run: Member): Problem => ({
+  code: 'field/unsupported',
+  severity: 'error',
+  path,
+  message: `the opening "${name}" lies in "${run.name}", which tapers: its place on such a tube is not worked out yet`,
+  hint: `draw the straight that it lies in as a member of its own, or take the opening away`,
+});
 
 const misses = ({ name, end, path }: Cutter, share: number): Problem => ({
   code: 'opening/off-the-run',

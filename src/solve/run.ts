@@ -19,6 +19,11 @@ export function runCenterline(spec: RunMember, run: readonly RunItem[]): Centerl
       if (length > 0) steps.push({ kind: 'straight', length });
       continue;
     }
+    if (item.kind === 'taper') {
+      const { from, to } = item.sections;
+      steps.push({ kind: 'taper', length: item.length, from, to, shift: item.shift });
+      continue;
+    }
     const [bendAngleDeg, side] = [known(item.bendAngleDeg), known(item.toward.deg)];
     plane = turnDeg(item.toward.kind === 'toward' ? side : plane + side);
     if (bendAngleDeg > 0)

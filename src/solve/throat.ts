@@ -1,6 +1,7 @@
 import { solidDistance } from '../geometry/distance.ts';
 import { moveFrame, toWorld } from '../geometry/frame.ts';
 import { areaInside, sectionDistance, sectionHeight, sectionWidth } from '../geometry/section.ts';
+import { sectionAt } from '../geometry/tube-shape.ts';
 import { type Mm, scale, type Vec3 } from '../geometry/vector.ts';
 import type { MergeJoint } from '../job/job.ts';
 import { figure, type Problem } from '../job/problem.ts';
@@ -15,7 +16,7 @@ export function mergeReport(
   const legs = joint.legs.flatMap((ref) => drawnEnd(ref, memberNamed) ?? []);
   const trunk = drawnEnd(joint.trunk, memberNamed);
   if (!trunk || legs.length < joint.legs.length) return [];
-  const bore = (drawn: DrawnEnd): number => areaInside(drawn.member.section, drawn.member.section.wall);
+  const bore = ({ member, s }: DrawnEnd): number => areaInside(sectionAt(member, s), sectionAt(member, s).wall);
   const legArea = legs.reduce((sum, leg) => sum + bore(leg), 0);
   const cusps = openAreas(trunk, legs, { shift: 0, cells: 240 }).filter((cusp) => cusp.area > 0.05);
   const open = cusps.reduce((sum, cusp) => sum + cusp.area, 0);
@@ -61,7 +62,7 @@ function openAreas(
   legs: readonly DrawnEnd[],
   grid: { readonly shift: Mm; readonly cells: number },
 ): readonly Cusp[] {
-  const { section } = trunk.member;
+  const section = sectionAt(trunk.member, trunk.s);
   const frame = moveFrame(trunk.frame, scale(trunk.out, -grid.shift));
   const h = Math.max(sectionWidth(section), sectionHeight(section)) / grid.cells;
   const nx = Math.ceil(sectionWidth(section) / h) + 2;
@@ -133,7 +134,8 @@ function patches(share: Float64Array, nx: number, ny: number): readonly (readonl
 
 /** Trunk start that leaves the least open, within one trunk width either way: scan, then golden section. */
 function leastOpen(trunk: DrawnEnd, legs: readonly DrawnEnd[]): MergeReport['bestShift'] {
-  const span = Math.max(sectionWidth(trunk.member.section), sectionHeight(trunk.member.section));
+  const section = sectionAt(trunk.member, trunk.s);
+  const span = Math.max(sectionWidth(section), sectionHeight(section));
   const area = (shift: Mm, cells: number): number =>
     openAreas(trunk, legs, { shift, cells }).reduce((sum, cusp) => sum + cusp.area, 0);
   const steps = 16;

@@ -3,10 +3,12 @@ import type { Frame } from '../geometry/frame.ts';
 import { type Placement, place, unplace, unplaceDirection } from '../geometry/placement.ts';
 import { outlineAt } from '../geometry/section.ts';
 import { FOOT_CHAMFER } from '../geometry/tolerance.ts';
+import { generatorOf, isTapered, outlineOn } from '../geometry/tube-shape.ts';
+import { surfacePoint, uFacing } from '../geometry/tube-surface.ts';
 import { add, along, cross, dot, type Mm, scale, unit, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Solid } from '../solid/expression.ts';
 import { acrossOut, framesAt, outlineUs, stationsBetween } from './stations.ts';
-import { convexHull, ringsMesh } from './sweep.ts';
+import { convexHull, ringsMesh, welded } from './sweep.ts';
 import type { HeldMember } from './tool.ts';
 
 /** A stretch of tube seen from the table: `at.z` is up from the table, the tube lies level or tilted over it. */
@@ -21,7 +23,8 @@ export interface Bed {
 
 /**
  * Room for the tube and its way out: the section grown by `room`, carried along the stretch and up by `lift`. Where every
- * heading is level this is one mesh of exact profiles; where the tube is tilted it is the union of hulls of neighbors.
+ * heading is level this is one mesh of exact profiles (of the loft's own where it tapers); where the tube is tilted it is
+ * the union of hulls of neighbors.
  */
 export function channel(
   bed: Bed,
@@ -29,22 +32,20 @@ export function channel(
 ): Solid {
   const stations = stationsBetween(bed.member, span, bed.chordTolerance);
   const frames = framesAt(bed.member, stations);
-  const us = outlineUs(bed.member.section, span.room, bed.chordTolerance);
+  const us = outlineUs(bed.member, span.room, bed.chordTolerance);
   if (isLevel(bed, frames)) {
+    if (isTapered(bed.member)) return taperedChannel(bed, { ...span, us, stations });
     const profile = liftedProfile(bed, frames[0]!, { us, room: span.room, lift: span.lift });
     const rings = frames.map((frame) => profile.map((p) => inProfile(bed, frame, p)));
     return { kind: 'mesh', name: 'channel', mesh: ringsMesh(rings, bed.at) };
   }
-  const outline = (frame: Frame, room: Mm): readonly Vec3[] =>
-    us.map((u) => {
-      const [a, b] = outlineAt(bed.member.section, u, -room).point;
-      return unplace(bed.at, add(frame.origin, add(scale(frame.right, a), scale(frame.up, b))));
-    });
-  const slices = frames.slice(1).map((frame, i): Solid => {
+  const outline = (s: Mm, room: Mm): readonly Vec3[] =>
+    us.map((u) => unplace(bed.at, generatorOf(bed.member, u, -room).pointAt(s)));
+  const slices = stations.slice(1).map((s, i): Solid => {
     // Every other slice is a hair wider and higher, so that no two neighbors have walls that all but coincide.
     const room = span.room + (i % 2) * bed.tiltedStep;
     const lift = span.lift + (i % 2);
-    const rings = [...outline(frames[i]!, room), ...outline(frame, room)];
+    const rings = [...outline(stations[i]!, room), ...outline(s, room)];
     return {
       kind: 'hull',
       name: `channel slice ${i + 1}`,
@@ -53,6 +54,40 @@ export function channel(
   });
   return { kind: 'union', name: 'channel', of: slices };
 }
+
+/**
+ * The channel of a taper: its rulings below the widest places, which are the same all along, and upright walls above them.
+ * Between its two flat ends every ring stands square to the surface, so that the room is as asked for on the slant too.
+ */
+function taperedChannel(
+  bed: Bed,
+  span: { readonly room: Mm; readonly lift: Mm; readonly us: readonly number[]; readonly stations: readonly Mm[] },
+): Solid {
+  const { member, at } = bed;
+  const frame = frameAt(member.centerline, span.stations[0]!);
+  const way: Vec2 = [dot(at.z, frame.right), dot(at.z, frame.up)];
+  const sides = ([1, -1] as const).map((sign) => uFacing(member, [sign * way[1], -sign * way[0]]));
+  const outOf = (u: number): number => {
+    const [a, b] = outlineOn(member, 0, u).normal;
+    return a * way[0] + b * way[1];
+  };
+  const all = [...new Set([...span.us, ...sides])].sort((p, q) => p - q);
+  const top = all.findIndex((u) => outOf(u) > LEVEL);
+  const below = [...all.slice(top), ...all.slice(0, top)].filter((u) => outOf(u) <= LEVEL);
+  const [first, last] = [0, span.stations.length - 1];
+  const rings = span.stations.map((s, i) => {
+    const points = below.map((u) =>
+      i === first || i === last
+        ? generatorOf(member, u, -span.room).pointAt(s)
+        : surfacePoint(member, { u, s, out: span.room }),
+    );
+    return [...points, along(points.at(-1)!, at.z, span.lift), along(points[0]!, at.z, span.lift)];
+  });
+  return { kind: 'mesh', name: 'channel', mesh: welded(ringsMesh(rings, at)) };
+}
+
+/** Cosine. A normal counts as level within rounding. */
+const LEVEL = 1e-9;
 
 /** Whether the tube lies level over the table all along the frames. */
 export const isLevel = (bed: Bed, frames: readonly Frame[]): boolean =>
@@ -142,20 +177,27 @@ export function sidePlacement(bed: Bed, s: Mm, side: { readonly across: Mm; read
 /** Flare at the top of the walls, so that the tube finds its way in. */
 export function flare(
   bed: Bed,
-  shape: { readonly from: Mm; readonly to: Mm; readonly half: Mm; readonly top: Mm; readonly more: Mm },
+  shape: {
+    readonly from: Mm;
+    readonly to: Mm;
+    readonly half: Mm | ((s: Mm) => Mm);
+    readonly top: Mm;
+    readonly more: Mm;
+  },
 ): Solid {
   const { half, top, more } = shape;
+  const halfAt = typeof half === 'number' ? () => half : half;
   // The 45 degree sides start inside the tube's room and end over the wall: nowhere do they all but lie on a wall.
   const inside = 0.4;
   const over = 0.1;
-  const profile: readonly Vec2[] = [
-    [-half + inside, top - more - inside],
-    [half - inside, top - more - inside],
-    [half + more + over, top + over],
-    [-half - more - over, top + over],
+  const profile = (wide: Mm): readonly Vec2[] => [
+    [-wide + inside, top - more - inside],
+    [wide - inside, top - more - inside],
+    [wide + more + over, top + over],
+    [-wide - more - over, top + over],
   ];
   const rings = stationsBetween(bed.member, shape, bed.chordTolerance).map((s) =>
-    profile.map((p) => inPlan(bed, frameAt(bed.member.centerline, s), p)),
+    profile(halfAt(s)).map((p) => inPlan(bed, frameAt(bed.member.centerline, s), p)),
   );
   return { kind: 'mesh', name: 'lead-in', mesh: ringsMesh(rings, bed.at) };
 }

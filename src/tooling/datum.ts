@@ -1,4 +1,5 @@
 import { segmentAt } from '../geometry/centerline.ts';
+import { isTapered } from '../geometry/tube-shape.ts';
 import type { Mm } from '../geometry/vector.ts';
 import { type CutRequest, directionOf } from './request.ts';
 import type { Stretch } from './stations.ts';
@@ -61,9 +62,17 @@ function otherEnd(request: CutRequest, limits: DatumLimits): Mm | undefined {
   return s;
 }
 
+/** How far the end of a bought taper may lie from where its stock would be sawn. */
+const BOUGHT: Mm = 15;
+
 function rawEnd(request: CutRequest, limits: DatumLimits): Mm | undefined {
-  const dir = directionOf(request.end);
-  const s = dir * (limits.waste + limits.stub);
+  const { end } = request;
+  const dir = directionOf(end);
+  const sawn = limits.waste + limits.stub;
+  // Stock with a taper is bought as drawn: its own end serves where it lies near.
+  const drawn = end.end === 'end' ? end.member.centerline.length : 0;
+  const asItComes = isTapered(end.member) && dir * drawn >= limits.waste - BOUGHT && dir * drawn <= sawn + BOUGHT;
+  const s = asItComes ? drawn : dir * sawn;
   return s < limits.stretch.from || s > limits.stretch.to ? undefined : s;
 }
 

@@ -73,7 +73,7 @@ export function postAbout(held: HeldPiece, s: Mm, keeping: Keeping): { readonly 
 function insideOfBend(held: HeldPiece, s: Mm, keeping: Keeping): number {
   const { centerline } = held.member;
   const segment = segmentAt(centerline, Math.max(0, Math.min(centerline.length, s)));
-  if (segment.kind === 'straight') return 1;
+  if (segment.kind !== 'bend') return 1;
   return 1 / Math.max(TIGHTEST, 1 - sideReach(held, s, keeping) / segment.clr);
 }
 

@@ -2,6 +2,7 @@ import type { Outcome } from '../job/problem.ts';
 import { sleeveUse } from './notch-collar.ts';
 import { type ToolMaker, toolProblem } from './request.ts';
 import { lengthText } from './revision.ts';
+import { slantFacts } from './slant.ts';
 import { planSleeve } from './sleeve-plan.ts';
 import { sleeveParts } from './sleeve-tool.ts';
 import type { Tool } from './tool.ts';
@@ -31,6 +32,7 @@ export const markingGauge: ToolMaker = (request): Outcome<Tool> => {
       { label: 'from square', value: end.flat.miterDeg, unit: 'deg' },
       { label: `${plan.datum.kind} to mark, long side`, value: plan.datum.distance, unit: 'mm' },
       { label: `${plan.datum.kind} to mark, short side`, value: Math.abs(end.shortPoint - plan.datum.s), unit: 'mm' },
+      ...slantFacts(end, plan.datum),
     ],
     use: [
       ...sleeveUse(plan),

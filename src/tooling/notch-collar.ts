@@ -1,6 +1,8 @@
+import { isTapered } from '../geometry/tube-shape.ts';
 import type { Outcome } from '../job/problem.ts';
 import type { CutRequest, ToolMaker } from './request.ts';
 import { lengthText } from './revision.ts';
+import { slantFacts } from './slant.ts';
 import { planSleeve, type SleevePlan } from './sleeve-plan.ts';
 import { sleeveParts } from './sleeve-tool.ts';
 import type { Tool } from './tool.ts';
@@ -24,6 +26,7 @@ export const notchCollar: ToolMaker = (request): Outcome<Tool> => {
     facts: [
       { label: 'surface', value: surfaceText[request.surface] },
       { label: `${plan.datum.kind} to long point`, value: plan.datum.distance, unit: 'mm' },
+      ...slantFacts(request.end, plan.datum),
       { label: 'rim, high to low', value: Math.abs(request.end.longPoint - request.end.shortPoint), unit: 'mm' },
       ...(request.end.gap > 0 ? [{ label: 'weld gap in the curve', value: request.end.gap, unit: 'mm' } as const] : []),
     ],
@@ -54,6 +57,14 @@ export function sleeveUse({ request, datum, parts, shape }: SleevePlan): readonl
     ];
   }
   if (datum.kind === 'stock') {
+    const { end } = request;
+    const drawn = end.end === 'end' ? end.member.centerline.length : 0;
+    if (isTapered(end.member) && datum.s === drawn) {
+      const far = lengthText(datum.distance, units);
+      return [
+        `${on} until the raw end, as it comes, stands on the ledge, ${turn}: it lies ${far} beyond the long point.`,
+      ];
+    }
     return [
       `Saw the stock square ${lengthText(datum.distance, units)} beyond the long point. ${on} until the raw end stands on the ledge, ${turn}.`,
     ];

@@ -1,3 +1,5 @@
+import type { Section } from '../geometry/section.ts';
+import { tapersOf } from '../geometry/tube-shape.ts';
 import { figure } from '../job/problem.ts';
 import { cutAt } from '../solve/generator.ts';
 import type { CutRequest } from './request.ts';
@@ -26,11 +28,22 @@ export function revisionOf(
     saw.blade,
     saw.clearance,
     Math.abs(shape.datum.distance),
-    ...Object.values(end.member.section).filter((x) => typeof x === 'number'),
+    ...sizesOf(end.member.section),
+    ...tapersOf(end.member).flatMap(({ s0, length, to, shift }) => [s0, length, ...sizesOf(to), ...shift]),
     ...shape.more,
     ...cutDistances(request, shape.datum),
   ];
-  return markOf([request.kind, saw.kind, end.member.section.kind, shape.datum.kind, request.surface], numbers);
+  return markOf(
+    [
+      request.kind,
+      saw.kind,
+      end.member.section.kind,
+      ...tapersOf(end.member).map(({ to }) => to.kind),
+      shape.datum.kind,
+      request.surface,
+    ],
+    numbers,
+  );
 }
 
 /** Five signs from words and numbers (mm, deg) that shape a tool: all that shapes it, and nothing else. */
@@ -46,6 +59,8 @@ export function markOf(words: readonly string[], numbers: readonly number[]): st
   }
   return mark;
 }
+
+const sizesOf = (section: Section): readonly number[] => Object.values(section).filter((x) => typeof x === 'number');
 
 /** From the datum to the cut on 72 generators. */
 function cutDistances(request: CutRequest, datum: Datum): readonly number[] {

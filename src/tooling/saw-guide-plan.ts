@@ -4,6 +4,8 @@ import type { Frame } from '../geometry/frame.ts';
 import { type Placement, placementFrom } from '../geometry/placement.ts';
 import { sectionHeight, sectionWidth } from '../geometry/section.ts';
 import { LEAST_WALL, LETTER_DEPTH, SAME_PLACE, TILTED_STEPS } from '../geometry/tolerance.ts';
+import { isTapered, sectionAt } from '../geometry/tube-shape.ts';
+import { steepest } from '../geometry/tube-surface.ts';
 import { along, cross, dot, type Mm, scale, sub, unit, type Vec3 } from '../geometry/vector.ts';
 import type { Plane } from '../job/job.ts';
 import type { Outcome } from '../job/problem.ts';
@@ -13,7 +15,7 @@ import { chooseDatum } from './datum.ts';
 import type { Wordings } from './label.ts';
 import { type CutRequest, directionOf, toolProblem } from './request.ts';
 import { lengthText } from './revision.ts';
-import { extentsOf, facetRoom, framesAt, levelStretch, stationsBetween } from './stations.ts';
+import { extentsAt, facetRoom, levelStretch, type Stretch, stationsBetween } from './stations.ts';
 import type { Datum } from './tool.ts';
 
 /** Waste tube held beyond the slot, and the shortest stub that is still held. */
@@ -71,7 +73,8 @@ function upFromTable(request: CutRequest, flat: FlatCut): Vec3 | undefined {
     return upward(unit(standing), request, frame);
   }
   if (flat.miterDeg > 0) return upward(unit(cross(frame.heading, flat.plane.normal)), request, frame);
-  const level = sectionWidth(member.section) >= sectionHeight(member.section);
+  const section = sectionAt(member, flat.s);
+  const level = sectionWidth(section) >= sectionHeight(section);
   return upward(level ? frame.up : frame.right, request, frame);
 }
 
@@ -88,9 +91,9 @@ function upward(z: Vec3, request: CutRequest, frame: Frame): Vec3 {
   return lean >= 0 ? z : other;
 }
 
-/** Choose the base, the datum and the block of a guide for a flat cut. */
+/** Choose the base, the datum and the block of a guide for a flat cut; wide enough for the tube near it, as a tilted bend turns its section as it goes. */
 export function planGuide(request: CutRequest, flat: FlatCut, flipped?: FlippedGuide): Outcome<GuidePlan> {
-  const { shop, end, saw } = request;
+  const { shop, end } = request;
   const up = flipped?.up ?? upFromTable(request, flat);
   if (!up) {
     const message = `the bend would lean more than 45 deg over the table for the blade to stand square to it`;
@@ -104,19 +107,48 @@ export function planGuide(request: CutRequest, flat: FlatCut, flipped?: FlippedG
       ],
     };
   }
+  const stretch = levelStretch(end.member, flat.s, up);
+  const near = [-60, -45, -30, -15, 0, 15, 30, 45, 60]
+    .map((step) => flat.s + step)
+    .filter((s) => s === flat.s || (s > stretch.from && s < stretch.to));
+  let planned = planOver(request, flat, { up, stretch, places: near, flipped });
+  // Along a taper the block is as wide as the tube within it, and the wider it is the longer is a slanted slot.
+  for (let i = 0; i < 3 && isTapered(end.member) && planned.value; i++) {
+    const { dir, keptEnd, wasteEnd } = planned.value;
+    const places = stationsBetween(end.member, { from: dir * keptEnd, to: dir * wasteEnd }, shop.chordTolerance);
+    planned = planOver(request, flat, { up, stretch, places, flipped });
+  }
+  return planned;
+}
+
+function planOver(
+  request: CutRequest,
+  flat: FlatCut,
+  {
+    up,
+    stretch,
+    places,
+    flipped,
+  }: {
+    readonly up: Vec3;
+    readonly stretch: Stretch;
+    readonly places: readonly Mm[];
+    readonly flipped: FlippedGuide | undefined;
+  },
+): Outcome<GuidePlan> {
+  const { shop, end, saw } = request;
   const dir = directionOf(end);
   const frame = frameAt(end.member.centerline, flat.s);
-  const stretch = levelStretch(end.member, flat.s, up);
-  const half = widestNear(request, { s: flat.s, up, stretch });
+  const across = Math.max(...places.map((s) => extentsAt(end.member, s, up).across));
   const room = shop.fit.slide + facetRoom(shop.chordTolerance);
-  const sideReach = half.across + room + shop.wall;
+  const sideReach = across + room * steepest(end.member) + shop.wall;
   const slotWidth = Math.max(saw.kerf, saw.blade + saw.clearance);
   const slant = sideReach * tand(flat.miterDeg);
   const slotHalf = slotWidth / Math.cos((flat.miterDeg * Math.PI) / 180);
   const slotKept = dir * flat.s - slant - slotHalf;
   const slotWaste = dir * flat.s + slant + slotHalf + saw.kerf;
   const strapRoom = shop.strap.width + 7;
-  const grip = request.grip ?? Math.max(strapRoom, Math.min(70, Math.max(42, 0.9 * 2 * half.across)));
+  const grip = request.grip ?? Math.max(strapRoom, Math.min(70, Math.max(42, 0.9 * 2 * across)));
   const longest = Math.max(shop.printer.bed[0], shop.printer.bed[1]) - 16;
   const ready = flipped?.datum;
   const datum =
@@ -145,7 +177,12 @@ export function planGuide(request: CutRequest, flat: FlatCut, flipped?: FlippedG
     chordTolerance: shop.chordTolerance,
     tiltedStep: TILTED_STEPS[0]!,
   };
-  const heights = guideHeights(bed, { from: dir * span.keptEnd, to: dir * span.wasteEnd, room, strap: shop.strap });
+  const heights = guideHeights(bed, {
+    from: dir * span.keptEnd,
+    to: dir * span.wasteEnd,
+    room: room * steepest(end.member),
+    strap: shop.strap,
+  });
   return {
     value: {
       request,
@@ -165,18 +202,6 @@ export function planGuide(request: CutRequest, flat: FlatCut, flipped?: FlippedG
     },
     problems: [],
   };
-}
-
-/** Half width across the table, the largest within 60 mm of the cut: a tilted bend turns its section as it goes. */
-function widestNear(
-  { end }: CutRequest,
-  near: { readonly s: Mm; readonly up: Vec3; readonly stretch: { readonly from: Mm; readonly to: Mm } },
-): { readonly across: Mm } {
-  const places = [-60, -45, -30, -15, 0, 15, 30, 45, 60]
-    .map((step) => near.s + step)
-    .filter((s) => s === near.s || (s > near.stretch.from && s < near.stretch.to));
-  const widths = places.map((s) => extentsOf(end.member.section, frameAt(end.member.centerline, s), near.up).across);
-  return { across: Math.max(...widths) };
 }
 
 /** Ends of the block along the tube; a stop adds its thickness at the datum. */
@@ -216,11 +241,9 @@ function guideHeights(
     readonly strap: { readonly width: Mm; readonly thickness: Mm };
   },
 ) {
-  const frames = framesAt(bed.member, stationsBetween(bed.member, span, bed.chordTolerance));
-  const ranges = frames.map((frame) => {
-    const middle = dot(frame.origin, bed.at.z);
-    const half = extentsOf(bed.member.section, frame, bed.at.z).out;
-    return { middle, half };
+  const ranges = stationsBetween(bed.member, span, bed.chordTolerance).map((s) => {
+    const middle = dot(frameAt(bed.member.centerline, s).origin, bed.at.z);
+    return { middle, half: extentsAt(bed.member, s, bed.at.z).out };
   });
   const lowest = Math.min(...ranges.map((x) => x.middle - x.half));
   const highest = Math.max(...ranges.map((x) => x.middle + x.half));

@@ -1,13 +1,15 @@
 import { tand } from '../geometry/angle.ts';
 import { frameAt } from '../geometry/centerline.ts';
 import { type Placement, unplace, unplaceDirection } from '../geometry/placement.ts';
-import { LEAD_IN, LEAST_WALL, LETTER_DEPTH, TILTED_STEPS } from '../geometry/tolerance.ts';
+import { LEAD_IN, LEAST_WALL, LETTER_DEPTH, SAME_PLACE, TILTED_STEPS } from '../geometry/tolerance.ts';
+import { isTapered } from '../geometry/tube-shape.ts';
 import { along, cross, dot, type Mm, scale, sub, unit, type Vec3 } from '../geometry/vector.ts';
 import type { Solid } from '../solid/expression.ts';
 import { bar, box, channel, flare, inPlan, isLevel, sidePlacement } from './cradle.ts';
 import { sunkLabel } from './label.ts';
 import { recentered } from './print-pose.ts';
 import { type GuidePlan, tunnelHeight } from './saw-guide-plan.ts';
+import { extentsAt } from './stations.ts';
 
 /** Length of bridge or post on either side of the slot, and the bridge's thickness behind the wall. */
 const BESIDE_SLOT: Mm = 12;
@@ -164,7 +166,9 @@ const stopAt = ({ dir, datum, stopPlane }: GuidePlan): Mm => dir * datum.s - (st
 
 function leadIns(plan: GuidePlan, beside: { readonly from: Mm; readonly to: Mm }): readonly Solid[] {
   const { dir, bed, datum } = plan;
-  const half = plan.sideReach - plan.request.shop.wall;
+  const { member, at } = bed;
+  const even = plan.sideReach - plan.request.shop.wall;
+  const half = (s: Mm): Mm => (isTapered(member) ? extentsAt(member, s, at.z).across + plan.room : even);
   const kept = datum.kind === 'end' ? stopAt(plan) : plan.keptEnd - 0.2;
   const waste = datum.kind === 'stock' ? dir * datum.s : plan.wasteEnd + 0.2;
   const band = plan.request.saw.kind === 'vertical-band';
@@ -308,9 +312,18 @@ function wallBow(plan: GuidePlan, span: { readonly from: Mm; readonly to: Mm }):
   const clrs = plan.bed.member.centerline.segments.flatMap((x) =>
     x.kind === 'bend' && x.s0 < high && x.s0 + x.length > low ? [x.clr] : [],
   );
-  if (clrs.length === 0) return 0;
+  if (clrs.length === 0) return asideOver(plan, low, high);
   const wide = high - low;
   return (wide * wide) / (8 * Math.max(Math.min(...clrs) - plan.sideReach, wide / 2));
+}
+
+/** How far an eccentric taper carries the wall aside, either way from the middle of a stretch. */
+function asideOver({ bed }: GuidePlan, low: Mm, high: Mm): Mm {
+  const line = bed.member.centerline;
+  const { origin, heading } = frameAt(line, (low + high) / 2);
+  const across = cross(bed.at.z, heading);
+  const aside = Math.max(...[low, high].map((s) => Math.abs(dot(sub(frameAt(line, s).origin, origin), across))));
+  return aside > SAME_PLACE ? aside : 0;
 }
 
 /** The outside of the stop, seen along the tube. */

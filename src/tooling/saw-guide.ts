@@ -8,6 +8,7 @@ import { type ToolMaker, toolProblem } from './request.ts';
 import { angleText, lengthText, revisionOf } from './revision.ts';
 import { type GuidePlan, planGuide } from './saw-guide-plan.ts';
 import { guideSolid } from './saw-guide-solid.ts';
+import { slantFacts } from './slant.ts';
 import { slidingFit } from './stations.ts';
 import type { Datum, Tool } from './tool.ts';
 
@@ -87,6 +88,7 @@ function guideTool(plan: GuidePlan): Tool {
         ? [{ label: 'into the bend', value: request.end.bend.intoBendDeg, unit: 'deg' } as const]
         : []),
       { label: `${datum.kind} to long point`, value: datum.distance, unit: 'mm' },
+      ...slantFacts(request.end, datum),
       { label: 'witness line', value: witnessText(plan) },
       { label: 'slot', value: plan.slotWidth, unit: 'mm' },
       { label: 'kerf on the waste side', value: request.saw.kerf, unit: 'mm' },

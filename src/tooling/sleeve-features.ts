@@ -1,9 +1,11 @@
 import { acosd, toRadians } from '../geometry/angle.ts';
 import { frameAt } from '../geometry/centerline.ts';
 import { type Placement, place, unplace, unplaceDirection } from '../geometry/placement.ts';
-import { outlineAt, sectionHeight, sectionWidth } from '../geometry/section.ts';
+import { sectionHeight, sectionWidth } from '../geometry/section.ts';
 import { FOOT_CHAMFER, LEAST_WALL } from '../geometry/tolerance.ts';
-import { add, cross, dot, type Mm, scale, sub, unit, type Vec3 } from '../geometry/vector.ts';
+import { generatorOf, sectionAt } from '../geometry/tube-shape.ts';
+import { steepest, surfaceNormal } from '../geometry/tube-surface.ts';
+import { add, along, cross, dot, type Mm, scale, sub, unit, type Vec3 } from '../geometry/vector.ts';
 import type { Solid } from '../solid/expression.ts';
 import { box } from './cradle.ts';
 import { sunkLabel } from './label.ts';
@@ -36,12 +38,12 @@ export function padOf(plan: SleevePlan): { readonly solid: Solid; readonly face:
   const { shape, request } = plan;
   if (shape.outside.kind !== 'even' || !request.shop.labels) return undefined;
   const side = padSide(plan);
-  const { section } = shape.member;
-  const half =
-    (side.upright ? sectionHeight(section) : sectionWidth(section)) / 2 + shape.room + shape.outside.wall + 0.6;
-  const across = side.upright ? sectionWidth(section) : sectionHeight(section);
-  const wide = Math.max(32, Math.min(0.55 * across + 6, 44)) / 2;
   const tall = Math.min((bodyLength(plan) - 2) * (leans(plan) ? 0.9 : 1), 26);
+  const sections = [0, tall].map((height) => sectionAt(shape.member, footS(shape) + shape.toward * height));
+  const halves = sections.map((section) => (side.upright ? sectionHeight(section) : sectionWidth(section)) / 2);
+  const half = Math.max(...halves) + (shape.room + shape.outside.wall) * steepest(shape.member) + 0.6;
+  const across = side.upright ? sectionWidth(sections[0]!) : sectionHeight(sections[0]!);
+  const wide = Math.max(32, Math.min(0.55 * across + 6, 44)) / 2;
   if (tall < 6) return undefined;
   const at = sideAt(plan, footS(shape), side.direction);
   const ring = (height: Mm, less: Mm): readonly Vec3[] =>
@@ -152,25 +154,25 @@ function acrossHalf(plan: SleevePlan): Mm {
   return outside.halfAcross;
 }
 
+/** Axes at the bore beside (u, s) in the standing pose: z along the tube's own normal, y up along its surface. */
+function squareToWall({ shape }: SleevePlan, u: number, s: Mm): Placement {
+  const { member } = shape;
+  const standing = sleevePose(shape);
+  const normal = surfaceNormal(member, u, s);
+  const heading = scale(frameAt(member.centerline, s).heading, shape.toward);
+  const z = unplaceDirection(standing, normal);
+  const y = unplaceDirection(standing, unit(along(heading, normal, -dot(heading, normal))));
+  return { origin: unplace(standing, generatorOf(member, u, -shape.room).pointAt(s)), x: cross(y, z), y, z };
+}
+
 /** Small V cuts on the outside of the rim at 0, 90, 180, 270 (the witness line's is the wide one), and through the wall at an open base. */
 export function witnessNotches(plan: SleevePlan): readonly Solid[] {
   const { shape } = plan;
   return [0, 0.25, 0.5, 0.75].flatMap((u, i) => {
     const sample = shape.edge.samples.find((x) => Math.abs(x.u - u) < 1e-12);
     if (!sample) return [];
-    const { section, centerline } = shape.member;
-    const wall = wallAt(shape, u);
-    const radial = (s: Mm): Placement => {
-      const frame = frameAt(centerline, s);
-      const { point, normal } = outlineAt(section, u, -shape.room);
-      const direction = unit(add(scale(frame.right, normal[0]), scale(frame.up, normal[1])));
-      const at = sideAt(plan, s, direction);
-      const bore = unplace(
-        sleevePose(shape),
-        add(frame.origin, add(scale(frame.right, point[0]), scale(frame.up, point[1]))),
-      );
-      return { ...at, origin: bore };
-    };
+    const wall = wallAt(shape, u, sample.s);
+    const radial = (s: Mm): Placement => squareToWall(plan, u, s);
     const half = i === 0 ? 1.8 : 0.9;
     const deep = Math.min(wall / 2, Math.max(0.8, wall - LEAST_WALL));
     const rim = radial(sample.s);

@@ -1,14 +1,16 @@
 import { acosd } from '../geometry/angle.ts';
 import { type BendSegment, frameAt, segmentAt } from '../geometry/centerline.ts';
-import { sectionHeight, sectionReach, sectionWidth } from '../geometry/section.ts';
+import { sectionHeight, sectionWidth } from '../geometry/section.ts';
 import { LEAST_WALL, SAME_PLACE } from '../geometry/tolerance.ts';
+import { isTapered, sectionAt, tapersOf, tubeReach } from '../geometry/tube-shape.ts';
+import { growsAlong, steepest } from '../geometry/tube-surface.ts';
 import { dot, type Mm, type Vec3 } from '../geometry/vector.ts';
 import { figure, type Outcome } from '../job/problem.ts';
-import type { CutCurve } from '../solve/solution.ts';
+import type { CutCurve, Member } from '../solve/solution.ts';
 import { chooseDatum } from './datum.ts';
 import { type CutRequest, directionOf, toolProblem } from './request.ts';
 import type { SleeveShape } from './sleeve.ts';
-import { extentsOf, facetRoom, levelStretch } from './stations.ts';
+import { extentsAt, facetRoom, levelStretch, stationsBetween } from './stations.ts';
 import type { Datum } from './tool.ts';
 
 /** Raw tube that a sleeve on the waste side leans on, beyond the long point. */
@@ -71,12 +73,15 @@ export function planSleeve(request: CutRequest, style: 'even' | 'box'): Outcome<
   const lowest = datum.kind === 'stock' ? dir * long : dir * short;
   if (Math.abs(lowest - datum.s) < LEAST_BODY - 1e-6) return { problems: [noRoom(request)] };
   const highest = datum.kind === 'stock' ? dir * short : dir * long;
-  const lean = leanDeg(request, datum.s, highest);
-  const single = oneSegment(request, datum.s, highest) && slipsOn(request, datum) && lean <= LEAN_DEG;
+  const span = { from: datum.s, to: highest };
+  const lean = leanDeg(request, span);
+  const single = comesOn(request, span) && slipsOn(request, datum) && lean <= LEAN_DEG;
   const parts = request.parts === 'auto' ? (single ? 1 : 2) : request.parts;
   if (parts === 1 && !single) return { problems: [cannotSlip(request)] };
   if (parts === 2 && askew(request, out)) return { problems: [cannotPart(request)] };
   const lying = parts === 2 && lean > LEAN_DEG;
+  const outside = outsideOf(request, { style, parts, out, lying, ...span });
+  if (outside.kind === 'box' && isEccentric(request)) return { problems: [eccentric(request)] };
   const shape: SleeveShape = {
     member: end.member,
     end,
@@ -84,10 +89,10 @@ export function planSleeve(request: CutRequest, style: 'even' | 'box'): Outcome<
     baseS: datum.s,
     toward,
     room: shop.fit.slide + facetRoom(shop.chordTolerance),
-    outside: outsideOf(request, { style, parts, out, lying }),
+    outside,
     ...(datum.kind === 'mark'
       ? {}
-      : { ledge: { thickness: 3, reach: Math.max(end.member.section.wall + 1, LEAST_WALL) } }),
+      : { ledge: { thickness: 3, reach: Math.max(sectionAt(end.member, datum.s).wall + 1, LEAST_WALL) } }),
     chordTolerance: shop.chordTolerance,
   };
   return { value: { request, curve, datum, shape, parts, out, lying, lowest }, problems: [] };
@@ -95,13 +100,16 @@ export function planSleeve(request: CutRequest, style: 'even' | 'box'): Outcome<
 
 function outsideOf(
   request: CutRequest,
-  how: { readonly style: 'even' | 'box'; readonly parts: 1 | 2; readonly out: Vec3; readonly lying: boolean },
+  how: Span & { readonly style: 'even' | 'box'; readonly parts: 1 | 2; readonly out: Vec3; readonly lying: boolean },
 ): SleeveShape['outside'] {
   const { shop, end } = request;
   if (how.parts === 1 && how.style === 'even') return { kind: 'even', wall: shop.wall };
   const frame = frameAt(end.member.centerline, end.longPoint);
-  const half = extentsOf(end.member.section, frame, how.out);
-  const even = shop.fit.slide + facetRoom(shop.chordTolerance) + shop.wall;
+  // Along a taper the box goes round the largest section within it.
+  const places = isTapered(end.member) ? stationsBetween(end.member, how, shop.chordTolerance) : [end.longPoint];
+  const halves = places.map((s) => extentsAt(end.member, s, how.out));
+  const half = { out: Math.max(...halves.map((x) => x.out)), across: Math.max(...halves.map((x) => x.across)) };
+  const even = (shop.fit.slide + facetRoom(shop.chordTolerance)) * steepest(end.member) + shop.wall;
   return {
     kind: 'box',
     out: [dot(how.out, frame.right), dot(how.out, frame.up)],
@@ -119,8 +127,28 @@ function partingDirection(request: CutRequest): Vec3 {
     .find((x): x is BendSegment => x.kind === 'bend');
   if (bend) return bend.axis;
   const frame = frameAt(member.centerline, longPoint);
-  return sectionWidth(member.section) >= sectionHeight(member.section) ? frame.up : frame.right;
+  const section = sectionAt(member, longPoint);
+  return sectionWidth(section) >= sectionHeight(section) ? frame.up : frame.right;
 }
+
+/** From the base to the far end of the rim. */
+interface Span {
+  readonly from: Mm;
+  readonly to: Mm;
+}
+
+/** A sleeve in one part comes on over its base: along one straight or bend, or along a taper that only grows from there. */
+function comesOn(request: CutRequest, { from, to }: Span): boolean {
+  const { member } = request.end;
+  if (!isTapered(member)) return oneSegment(request, from, to);
+  return headsStraight(member, from, to) && growsAlong(member, from, to);
+}
+
+/** Whether no bend lies between two s. */
+const headsStraight = ({ centerline }: Member, from: Mm, to: Mm): boolean => {
+  const [low, high] = [Math.min(from, to), Math.max(from, to)];
+  return !centerline.segments.some((x) => x.kind === 'bend' && x.s0 < high - 1e-6 && x.s0 + x.length > low + 1e-6);
+};
 
 function oneSegment(request: CutRequest, from: Mm, to: Mm): boolean {
   const line = request.end.member.centerline;
@@ -138,21 +166,30 @@ function oneSegment(request: CutRequest, from: Mm, to: Mm): boolean {
 /** A one-piece sleeve comes on over the end it leans on; without one, over the raw end, which must not lie past another bend. */
 function slipsOn(request: CutRequest, datum: Datum): boolean {
   if (datum.kind !== 'mark') return true;
-  const line = request.end.member.centerline;
+  const { member } = request.end;
+  const line = member.centerline;
+  if (isTapered(member)) {
+    const raw = directionOf(request.end) > 0 ? line.length : 0;
+    return headsStraight(member, raw, datum.s) && growsAlong(member, raw, datum.s);
+  }
   const cut = segmentAt(line, Math.max(0, Math.min(line.length, request.end.longPoint)));
   return directionOf(request.end) > 0 ? cut === line.segments.at(-1) : cut === line.segments[0];
 }
 
-/** Turn of the tube between base and edge. */
-function leanDeg(request: CutRequest, from: Mm, to: Mm): number {
-  const line = request.end.member.centerline;
-  return acosd(dot(frameAt(line, from).heading, frameAt(line, to).heading));
+/** Turn of the tube between base and edge, or the slant of a taper between them. */
+function leanDeg(request: CutRequest, { from, to }: Span): number {
+  const { member } = request.end;
+  const line = member.centerline;
+  const [low, high] = [Math.min(from, to), Math.max(from, to)];
+  const slants = tapersOf(member).some(({ s0, length }) => s0 < high - 1e-6 && s0 + length > low + 1e-6);
+  const slant = slants ? acosd(1 / steepest(member)) : 0;
+  return Math.max(slant, acosd(dot(frameAt(line, from).heading, frameAt(line, to).heading)));
 }
 
 function tightBend(request: CutRequest, range: { readonly from: Mm; readonly to: Mm }) {
   const { member } = request.end;
   const [low, high] = [Math.min(range.from, range.to), Math.max(range.from, range.to)];
-  const need = sectionReach(member.section) + request.shop.wall + request.shop.fit.slide + 1;
+  const need = tubeReach(member) + request.shop.wall + request.shop.fit.slide + 1;
   const bend = member.centerline.segments.find(
     (x): x is BendSegment => x.kind === 'bend' && x.s0 < high - 1e-6 && x.s0 + x.length > low + 1e-6 && x.clr < need,
   );
@@ -190,10 +227,21 @@ const cannotSlip = (request: CutRequest) =>
 
 /** Halves come apart only where the parting direction is an axis of the section: else each half grips past the widest place. */
 function askew({ end }: CutRequest, out: Vec3): boolean {
-  if (end.member.section.kind === 'round') return false;
+  const sections = [end.member.section, ...tapersOf(end.member).map(({ to }) => to)];
+  if (sections.every(({ kind }) => kind === 'round')) return false;
   const frame = frameAt(end.member.centerline, end.longPoint);
   return Math.max(Math.abs(dot(out, frame.up)), Math.abs(dot(out, frame.right))) < 1 - SAME_PLACE;
 }
+
+const isEccentric = ({ end }: CutRequest): boolean =>
+  tapersOf(end.member).some(({ shift }) => Math.hypot(...shift) > 0);
+
+const eccentric = (request: CutRequest) =>
+  toolProblem(request, {
+    code: 'tool/cannot-build',
+    message: `${request.end.member.name} has an eccentric taper, which a sleeve with flat sides does not follow`,
+    hint: 'ask for a saw-guide, or give the taper no `offset`',
+  });
 
 const cannotPart = (request: CutRequest) =>
   toolProblem(request, {

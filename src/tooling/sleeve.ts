@@ -1,13 +1,16 @@
 import { besideAt, frameAt } from '../geometry/centerline.ts';
 import type { Placement } from '../geometry/placement.ts';
-import { facetsFor, insetAt, outlineAt, sectionDistance, sectionReach } from '../geometry/section.ts';
+import { facetsFor, insetAt, insetFrom, type OutlinePoint, sectionDistance } from '../geometry/section.ts';
 import { FOOT_CHAMFER, LEAD_IN } from '../geometry/tolerance.ts';
-import { type Mm, scale, type Vec2, type Vec3 } from '../geometry/vector.ts';
+import { generatorOf, isTapered, outlineOn, sectionAt, tapersOf, tubeReach } from '../geometry/tube-shape.ts';
+import { surfacePoint } from '../geometry/tube-surface.ts';
+import { dot, type Mm, scale, sub, type Vec2, type Vec3 } from '../geometry/vector.ts';
+import type { Plane } from '../job/job.ts';
 import type { Mesh } from '../solid/mesh.ts';
 import { cutAt, outward } from '../solve/generator.ts';
 import type { CutCurve, EndDefinition, Member } from '../solve/solution.ts';
 import { outlineUs, stationsBetween, usBetween } from './stations.ts';
-import { loopsMesh, ringsMesh } from './sweep.ts';
+import { loopsMesh, ringsMesh, welded } from './sweep.ts';
 
 /**
  * Outside of a sleeve: a wall of even thickness, or a box with flats to lie and slide on. A box stands square to `out`, a
@@ -57,7 +60,8 @@ export const footS = (shape: SleeveShape): Mm => shape.baseS - shape.toward * (s
 export function sleeveMesh(shape: SleeveShape): Mesh {
   const steps = arcSteps(shape);
   const loops = rimPoints(shape).map(({ u, s }) => sleeveLoop(shape, { u, s, steps }));
-  return loopsMesh(loops, sleevePose(shape));
+  const mesh = loopsMesh(loops, sleevePose(shape));
+  return isTapered(shape.member) ? welded(mesh) : mesh;
 }
 
 /** Samples of the edge, and more, traced anew, where the wider bore needs more facets than the tube. */
@@ -69,7 +73,7 @@ function rimPoints({
 }: SleeveShape): readonly { readonly u: number; readonly s: Mm }[] {
   return edge.samples.flatMap((sample, i) => {
     const next = edge.samples[i + 1] ?? { u: edge.samples[0]!.u + 1, s: edge.samples[0]!.s };
-    const between = usBetween(end.member.section, { from: sample.u, to: next.u }, { room, chordTolerance });
+    const between = usBetween(end.member, { from: sample.u, to: next.u }, { room, chordTolerance });
     const straightOn = (u: number): Mm => sample.s + ((next.s - sample.s) * (u - sample.u)) / (next.u - sample.u);
     const before = Math.min(outward(end, sample.s), outward(end, next.s)) - 2 - 2 * Math.abs(next.s - sample.s);
     return [
@@ -88,14 +92,13 @@ export function coreMesh(shape: SleeveShape, out: Mm): Mesh {
   const top = Math.max(...shape.edge.samples.map((sample) => dir * sample.s)) + 5;
   const low = dir * shape.baseS - (shape.ledge ? 0 : 5);
   const grown = room + out;
-  const us = outlineUs(member.section, grown, chordTolerance);
+  const us = outlineUs(member, grown, chordTolerance);
   const rings = stationsBetween(member, { from: dir * low, to: dir * top }, chordTolerance).map((s) =>
-    us.map((u) => at(member, s, outlineAt(member.section, u, -grown).point)),
+    us.map((u) => generatorOf(member, u, -grown).pointAt(s)),
   );
-  return ringsMesh(rings, sleevePose(shape));
+  const mesh = ringsMesh(rings, sleevePose(shape));
+  return isTapered(member) ? welded(mesh) : mesh;
 }
-
-const at = (member: Member, s: Mm, [a, b]: Vec2): Vec3 => besideAt(member.centerline, s, a, b);
 
 /** Straight pieces of a generator between base and edge: one on a straight, enough for the chord tolerance in a bend. */
 function arcSteps(shape: SleeveShape): number {
@@ -107,7 +110,7 @@ function arcSteps(shape: SleeveShape): number {
     x.kind === 'bend' && x.s0 < high - 1e-6 && x.s0 + x.length > low + 1e-6 ? [x.clr] : [],
   );
   if (bends.length === 0) return 1;
-  const around = facetsFor(Math.max(...bends) + sectionReach(shape.member.section), shape.chordTolerance);
+  const around = facetsFor(Math.max(...bends) + tubeReach(shape.member), shape.chordTolerance);
   return Math.max(2, Math.ceil(((high - low) / Math.min(...bends) / (2 * Math.PI)) * around));
 }
 
@@ -117,31 +120,134 @@ function sleeveLoop(
   cut: { readonly u: number; readonly s: Mm; readonly steps: number },
 ): readonly Vec3[] {
   const { member, toward: dir, room } = shape;
-  const { section } = member;
   const { u, s, steps } = cut;
   const foot = footS(shape);
-  const outer = outsideAt(shape, u, 0);
-  const footOuter = outsideAt(shape, u, FOOT_CHAMFER);
-  const bore = outlineAt(section, u, -room).point;
-  const walk = (from: Mm, to: Mm): readonly Mm[] =>
-    Array.from({ length: steps + 1 }, (_, k) => from + ((to - from) * k) / steps);
-  const outside = walk(foot + dir * FOOT_CHAMFER, s).map((x) => at(member, x, outer));
+  const [bore, outer] = [boreLine(shape, u), outerLine(shape, cut, 0)];
+  const rim = rimAt(shape, { u, s, bore, outer });
+  const outside = [...walk(shape, outer, { from: foot + dir * FOOT_CHAMFER, to: rim.outer.s, steps }), rim.outer.point];
   const entry = shape.ledge ? shape.baseS : foot + dir * LEAD_IN;
-  const inside = walk(s, entry).map((x) => at(member, x, bore));
-  const base = shape.ledge ? ledgePoints(shape, u) : [at(member, foot, outlineAt(section, u, -room - LEAD_IN).point)];
-  return [at(member, foot, footOuter), ...outside, ...inside, ...base];
+  const inside = [...walk(shape, bore, { from: entry, to: rim.bore.s, steps }), rim.bore.point].reverse();
+  const base = shape.ledge ? ledgePoints(shape, u) : [generatorOf(member, u, -room - LEAD_IN).pointAt(foot)];
+  return [outerLine(shape, cut, FOOT_CHAMFER).pointAt(foot), ...outside, ...inside, ...base];
+}
+
+/** A line of the sleeve's bore or outside along the tube; `kinkAt` is where it turns for a taper that begins or ends at s. */
+interface WallLine {
+  readonly pointAt: (s: Mm) => Vec3;
+  readonly kinkAt: (s: Mm) => RimPoint;
+}
+
+const surfaceLine = (member: Member, u: number, out: Mm): WallLine => ({
+  pointAt: generatorOf(member, u, -out).pointAt,
+  kinkAt: (s) => {
+    const point = surfacePoint(member, { u, s, out });
+    const { origin, heading } = frameAt(member.centerline, s);
+    return { s: s + dot(sub(point, origin), heading), point };
+  },
+});
+
+const boreLine = ({ member, room }: SleeveShape, u: number): WallLine => surfaceLine(member, u, room);
+
+interface OnRim {
+  readonly u: number;
+  readonly s: Mm;
+}
+
+/** Outside at u, drawn in by `less`; a box keeps all along the place it has square to the rim. */
+function outerLine(shape: SleeveShape, { u, s }: OnRim, less: Mm): WallLine {
+  const { outside, room, member } = shape;
+  if (outside.kind === 'even') return surfaceLine(member, u, room + outside.wall - less);
+  const [a, b] = placeOnBox(shape, { u, s }, less);
+  const pointAt = (at: Mm): Vec3 => besideAt(member.centerline, at, a, b);
+  return { pointAt, kinkAt: (at) => ({ s: at, point: pointAt(at) }) };
+}
+
+function placeOnBox({ outside, room, member }: SleeveShape, { u, s }: OnRim, less: Mm): Vec2 {
+  const { point, normal } = outlineOn(member, s, u, -room);
+  const wall = outside.kind === 'box' ? wallOfBox(outside, { point, normal }, less) : 0;
+  return [point[0] + normal[0] * wall, point[1] + normal[1] * wall];
+}
+
+/**
+ * Points of a line from one s on, the last left out. On a tube with tapers every line has its points at the same places up
+ * to its own end, so that lines which run together there are one to the last point; what lies past the end falls on it.
+ */
+function walk(
+  shape: SleeveShape,
+  line: WallLine,
+  { from, to, steps }: { readonly from: Mm; readonly to: Mm; readonly steps: number },
+): readonly Vec3[] {
+  const { member, toward: dir, edge, chordTolerance } = shape;
+  if (!isTapered(member))
+    return Array.from({ length: steps }, (_, k) => line.pointAt(from + ((to - from) * k) / steps));
+  const far = dir * Math.max(...edge.samples.map(({ s }) => dir * s));
+  const kinks = new Set(tapersOf(member).flatMap(({ s0, length }) => [s0, s0 + length]));
+  return stationsBetween(member, { from, to: far }, chordTolerance)
+    .slice(0, -1)
+    .map((s) => (kinks.has(s) && s !== from ? line.kinkAt(s) : { s, point: line.pointAt(s) }))
+    .map((at) => (dir * at.s >= dir * to ? line.pointAt(to) : at.point));
+}
+
+interface RimPoint {
+  readonly s: Mm;
+  readonly point: Vec3;
+}
+
+/**
+ * Bore and outside of the rim at u. A curved cut's rim is ruled square to the tube's wall; a flat cut's on a taper, where
+ * square to the wall is not square to the axis, lies in the plane of the cut, to lay a scriber or the table against.
+ */
+function rimAt(
+  shape: SleeveShape,
+  at: OnRim & { readonly bore: WallLine; readonly outer: WallLine },
+): { readonly bore: RimPoint; readonly outer: RimPoint } {
+  const { member, end, room, outside } = shape;
+  const { u, s, bore, outer } = at;
+  const on = (line: WallLine, t: Mm): RimPoint => ({ s: t, point: line.pointAt(t) });
+  if (!isTapered(member)) return { bore: on(bore, s), outer: on(outer, s) };
+  const plane = rimPlane(end);
+  if (plane) return { bore: on(bore, sOnPlane(bore, plane, s)), outer: on(outer, sOnPlane(outer, plane, s)) };
+  const generator = generatorOf(member, u);
+  const rise = generator.riseAt(s);
+  const lean = Math.hypot(1, rise);
+  const raised = (out: Mm): RimPoint => ({ s: s - (out * rise) / lean, point: surfacePoint(member, { u, s, out }) });
+  if (outside.kind === 'even') return { bore: raised(room), outer: raised(room + outside.wall) };
+  const { point, normal } = outlineOn(member, s, u);
+  const [a, b] = placeOnBox(shape, { u, s }, 0);
+  const out = (a - point[0]) * normal[0] + (b - point[1]) * normal[1];
+  return { bore: raised(room), outer: on(outer, s - out * rise) };
+}
+
+/** The plane of a flat cut that a rim on a taper lies in. */
+export const rimPlane = (end: EndDefinition): Plane | undefined => {
+  const [stop, other] = end.stops;
+  return stop?.kind === 'plane' && !other && isTapered(end.member) ? stop : undefined;
+};
+
+/** s at which a line, straight or nearly, comes to a plane near a place. */
+function sOnPlane(line: WallLine, { point, normal }: Plane, near: Mm): Mm {
+  const off = (s: Mm): Mm => dot(sub(line.pointAt(s), point), normal);
+  let [p, q] = [near, near + 0.1];
+  let [offP, offQ] = [off(p), off(q)];
+  for (let i = 0; i < 20 && Math.abs(offQ) > 1e-12 && offQ !== offP; i++) {
+    [p, q] = [q, q - (offQ * (q - p)) / (offQ - offP)];
+    [offP, offQ] = [offQ, off(q)];
+  }
+  return q;
 }
 
 function ledgePoints(shape: SleeveShape, u: number): readonly Vec3[] {
-  const lip = insetAt(shape.member.section, u, shape.ledge!.reach);
-  return [at(shape.member, shape.baseS, lip), at(shape.member, footS(shape), lip)];
+  const { member, baseS } = shape;
+  const { reach } = shape.ledge!;
+  const { point, normal } = outlineOn(member, baseS, u);
+  const [a, b] = isTapered(member)
+    ? insetFrom(sectionAt(member, baseS), reach, (x) => [point[0] - x * normal[0], point[1] - x * normal[1]])
+    : insetAt(member.section, u, reach);
+  return [baseS, footS(shape)].map((s) => besideAt(member.centerline, s, a, b));
 }
 
-/** Outside of the sleeve at u, drawn in by `less`: along the normal, so that rims are square to the tube's wall. */
-function outsideAt(shape: SleeveShape, u: number, less: Mm): Vec2 {
-  const { outside, room, member } = shape;
-  if (outside.kind === 'even') return outlineAt(member.section, u, less - room - outside.wall).point;
-  const from = outlineAt(member.section, u, -room);
+/** From the bore at a place out to a box along the tube's normal, so that rims are square to the wall; the box drawn in by `less`. */
+function wallOfBox(outside: BoxOutside, from: OutlinePoint, less: Mm): Mm {
   const box = {
     kind: 'rectangle',
     width: 2 * (outside.halfAcross - less),
@@ -158,12 +264,9 @@ function outsideAt(shape: SleeveShape, u: number, less: Mm): Vec2 {
     if (inBox([from.point[0] + from.normal[0] * middle, from.point[1] + from.normal[1] * middle]) < 0) low = middle;
     else high = middle;
   }
-  return [from.point[0] + from.normal[0] * low, from.point[1] + from.normal[1] * low];
+  return low;
 }
 
-/** Thickness of the wall at u, bore to outside, along the tube's normal. */
-export function wallAt(shape: SleeveShape, u: number): Mm {
-  const bore = outlineAt(shape.member.section, u, -shape.room).point;
-  const outer = outsideAt(shape, u, 0);
-  return Math.hypot(outer[0] - bore[0], outer[1] - bore[1]);
-}
+/** Thickness of the wall at (u, s), bore to outside, along the outline's normal. */
+export const wallAt = ({ member, room, outside }: SleeveShape, u: number, s: Mm): Mm =>
+  outside.kind === 'even' ? outside.wall : wallOfBox(outside, outlineOn(member, s, u, -room), 0);

@@ -7,7 +7,7 @@ import type { Solid } from '../solid/expression.ts';
 import { sunkLines, wrapped } from './label.ts';
 import { axesOf, ductOf } from './stand-in-mesh.ts';
 import type { StandInPiece } from './stand-in-plan.ts';
-import { stationsBetween, usBetween } from './stations.ts';
+import { bareTube, stationsBetween, usBetween } from './stations.ts';
 import { convexHull, ringsMesh } from './sweep.ts';
 
 /** A groove's half width at the surface, and its depth. */
@@ -94,7 +94,7 @@ function outlineSteps(section: StandInPiece['member']['section'], from: number, 
     const next = apart[i + 1];
     if (next === undefined) return [u];
     const how = { room: GROOVE.over, chordTolerance: GROOVE.deep / 8 };
-    return [u, ...usBetween(section, { from: u + 1, to: next + 1 }, how).map((v) => v - 1)];
+    return [u, ...usBetween(bareTube(section), { from: u + 1, to: next + 1 }, how).map((v) => v - 1)];
   });
 }
 

@@ -71,7 +71,7 @@ function wholeWall(piece: StandInPiece, { wall, chordTolerance }: WallSizes): re
 /** u all round: the section's own, and those where the cuts at its ends were traced. */
 function usOf({ member, from, to }: StandInPiece, chordTolerance: Mm): readonly number[] {
   const traced = [from, to].flatMap(({ cut }) => cut?.curves.outer.samples.map(({ u }) => u) ?? []);
-  const sorted = [...outlineUs(member.section, 0, chordTolerance / 2), ...traced].sort((p, q) => p - q);
+  const sorted = [...outlineUs(member, 0, chordTolerance / 2), ...traced].sort((p, q) => p - q);
   return sorted.filter((u, i) => i === 0 || u - sorted[i - 1]! > 1e-7);
 }
 

@@ -1,6 +1,7 @@
-import { frameAt, type Segment, segmentAt } from '../geometry/centerline.ts';
-import type { Frame } from '../geometry/frame.ts';
-import { facetsFor, outlineAt, outlineKinks, type Section, sectionReach } from '../geometry/section.ts';
+import { type Centerline, centerlineFrom, frameAt, type Segment, segmentAt } from '../geometry/centerline.ts';
+import { type Frame, frameFrom } from '../geometry/frame.ts';
+import { facetsFor, outlineAt, type Section } from '../geometry/section.ts';
+import { generatorOf, sectionAt, type TubeShape, tapersOf, tubeKinks, tubeReach } from '../geometry/tube-shape.ts';
 import { cross, dot, length, type Mm, unit, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Shop } from '../job/job.ts';
 import type { HeldMember, HeldTube } from './tool.ts';
@@ -15,35 +16,42 @@ export const slidingFit = ({ fit, chordTolerance }: Shop): HeldTube['clearance']
 });
 
 /** u all round: every kink, and as many between as keep the outline grown by `room` within the chord tolerance. */
-export function outlineUs(section: Section, room: Mm, chordTolerance: Mm): readonly number[] {
-  const kinks = outlineKinks(section);
+export function outlineUs(tube: TubeShape, room: Mm, chordTolerance: Mm): readonly number[] {
+  const kinks = tubeKinks(tube);
   return kinks.flatMap((from, i) => {
     const to = kinks[i + 1] ?? kinks[0]! + 1;
-    return [from, ...usBetween(section, { from, to }, { room, chordTolerance })].map((u) => u % 1);
+    return [from, ...usBetween(tube, { from, to }, { room, chordTolerance })].map((u) => u % 1);
   });
 }
 
 /** u strictly between two, so that the chords of the outline grown by `room` bow no more than the chord tolerance. */
 export function usBetween(
-  section: Section,
+  tube: TubeShape,
   span: { readonly from: number; readonly to: number },
   how: { readonly room: Mm; readonly chordTolerance: Mm },
 ): readonly number[] {
   const middle = (span.from + span.to) / 2;
-  const [p, q, m] = [span.from, span.to, middle].map((u) => outlineAt(section, u % 1, -how.room).point) as [
-    Vec2,
-    Vec2,
-    Vec2,
-  ];
-  const chord = Math.hypot(q[0] - p[0], q[1] - p[1]);
-  const off = Math.hypot(m[0] - (p[0] + q[0]) / 2, m[1] - (p[1] + q[1]) / 2);
-  if (off <= how.chordTolerance || chord < 4 * how.chordTolerance) return [];
+  const lines = [span.from, span.to, middle].map((u) => generatorOf(tube, u % 1, -how.room));
+  // Along a taper a chord's bow changes evenly: it is largest at one of the ends.
+  const bows = placesOf(tube).some((s) => {
+    const [p, q, m] = lines.map((line) => line.besideAt(s).point) as [Vec2, Vec2, Vec2];
+    const chord = Math.hypot(q[0] - p[0], q[1] - p[1]);
+    const off = Math.hypot(m[0] - (p[0] + q[0]) / 2, m[1] - (p[1] + q[1]) / 2);
+    return off > how.chordTolerance && chord >= 4 * how.chordTolerance;
+  });
+  if (!bows) return [];
   return [
-    ...usBetween(section, { from: span.from, to: middle }, how),
+    ...usBetween(tube, { from: span.from, to: middle }, how),
     middle,
-    ...usBetween(section, { from: middle, to: span.to }, how),
+    ...usBetween(tube, { from: middle, to: span.to }, how),
   ];
 }
+
+/** Where a tube has the sections that all others lie between. */
+const placesOf = (tube: TubeShape): readonly Mm[] => [
+  0,
+  ...tapersOf(tube).flatMap(({ s0, length: long }) => [s0, s0 + long]),
+];
 
 /** Arc lengths from one s to another: the ends, every tangent point between, and arcs within the chord tolerance. */
 export function stationsBetween(
@@ -65,7 +73,7 @@ export function stationsBetween(
     const middle = (from + to) / 2;
     const segment = middle < 0 || middle > line.length ? undefined : segmentAt(line, middle);
     if (segment?.kind !== 'bend') return [from];
-    const around = facetsFor(segment.clr + sectionReach(member.section), chordTolerance);
+    const around = facetsFor(segment.clr + tubeReach(member), chordTolerance);
     const steps = Math.max(1, Math.ceil(((to - from) / segment.clr / (2 * Math.PI)) * around));
     return Array.from({ length: steps }, (_, k) => from + ((to - from) * k) / steps);
   });
@@ -89,15 +97,24 @@ export function acrossOut(frame: Frame, out: Vec3): { readonly across: Vec3; rea
   };
 }
 
-/** Half extents of the section about the axis: across and out, grown by `more`. */
+/** Half extents about the axis of the tube's section at s: across and out. */
+export const extentsAt = (tube: TubeShape, s: Mm, out: Vec3): { readonly across: Mm; readonly out: Mm } =>
+  extentsOf(sectionAt(tube, s), frameAt(tube.centerline, s), out);
+
+/** Half extents of a section about the axis: across and out. */
 export function extentsOf(section: Section, frame: Frame, out: Vec3): { readonly across: Mm; readonly out: Mm } {
   const { turn } = acrossOut(frame, out);
-  const points = outlineUs(section, 0, 0.01).map((u) => turn(outlineAt(section, u).point));
+  const points = outlineUs(bareTube(section), 0, 0.01).map((u) => turn(outlineAt(section, u).point));
   return {
     across: Math.max(...points.map((p) => Math.abs(p[0]))),
     out: Math.max(...points.map((p) => Math.abs(p[1]))),
   };
 }
+
+const NOWHERE: Centerline = centerlineFrom(frameFrom([0, 0, 0], [0, 0, 1]), []);
+
+/** A section by itself, as a tube without length. */
+export const bareTube = (section: Section): TubeShape => ({ section, centerline: NOWHERE });
 
 /** A stretch of tube a rigid tool can lie along: one straight, or straights and bends that all lie in one plane. */
 export interface Stretch {
@@ -110,7 +127,7 @@ export function levelStretch(member: HeldMember, s: Mm, out: Vec3): Stretch {
   const { segments, length: whole } = member.centerline;
   const level = (segment: Segment): boolean => {
     const flat = Math.abs(dot(segment.start.heading, out)) < 1e-6;
-    return flat && (segment.kind === 'straight' || length(cross(segment.axis, out)) < 1e-6);
+    return flat && (segment.kind !== 'bend' || length(cross(segment.axis, out)) < 1e-6);
   };
   const here = segments.indexOf(segmentAt(member.centerline, Math.max(0, Math.min(whole, s))));
   // Over a tube that leans here there is no level stretch: the tool keeps to this one segment.

@@ -1,4 +1,5 @@
 import { type Placement, unplace } from '../geometry/placement.ts';
+import { COORDINATE_GRID } from '../geometry/tolerance.ts';
 import { cross, dot, sub, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Mesh } from '../solid/mesh.ts';
 
@@ -97,6 +98,30 @@ export function loopsMesh(loops: readonly (readonly Vec3[])[], into: Placement):
     }
   }
   return outward({ positions, triangles: Uint32Array.from(triangles) });
+}
+
+/**
+ * The same mesh with corners that fall together made one, and what has no area between them left out: generators of a
+ * taper meet where a flat shrinks to nothing.
+ */
+export function welded({ positions, triangles }: Mesh): Mesh {
+  const ids = new Map<string, number>();
+  const kept: number[] = [];
+  const to = Uint32Array.from({ length: positions.length / 3 }, (_, i) => {
+    const at = [0, 1, 2].map((k) => positions[3 * i + k]!);
+    const key = at.map((x) => Math.round(x / COORDINATE_GRID)).join(' ');
+    const known = ids.get(key);
+    if (known !== undefined) return known;
+    ids.set(key, kept.length / 3);
+    kept.push(...at);
+    return kept.length / 3 - 1;
+  });
+  const left: number[] = [];
+  for (let t = 0; t < triangles.length; t += 3) {
+    const [a, b, c] = [to[triangles[t]!]!, to[triangles[t + 1]!]!, to[triangles[t + 2]!]!];
+    if (a !== b && b !== c && c !== a) left.push(a, b, c);
+  }
+  return { positions: Float64Array.from(kept), triangles: Uint32Array.from(left) };
 }
 
 const quad = (triangles: number[], [a, b, c, d]: readonly [number, number, number, number]): void => {

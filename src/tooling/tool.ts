@@ -103,7 +103,14 @@ export type Insertion = { readonly kind: 'lift'; readonly out: Vec3 } | { readon
 /** What makes the tool right, each proved on the exported mesh. */
 export type Feature =
   /** The edge of the bore follows the curve; `from`-`to` is the share of the turn this part carries (whole: 0 to 1; a range may wrap past 1). */
-  | { readonly kind: 'cut-edge'; readonly curve: CutCurve; readonly from: number; readonly to: number }
+  | {
+      readonly kind: 'cut-edge';
+      readonly curve: CutCurve;
+      readonly from: number;
+      readonly to: number;
+      /** The rim lies in this plane, instead of being ruled square to the tube's wall. */
+      readonly plane?: Plane;
+    }
   /** Two faces square to the table. The kept face lies `keptOffset` from the cut toward the waste (negative: toward the body). */
   | { readonly kind: 'slot'; readonly cut: Plane; readonly keptOffset: Mm; readonly width: Mm; readonly kerf: Mm }
   /** A flat face that crosses the centerline at s, for the tube's end to stop against (square to it or as the end is cut), or square for a scribed line; of the first tube, or the one named. */

@@ -3,7 +3,7 @@ import { outlineAt, type Section } from '../geometry/section.ts';
 import { FOOT_CHAMFER, LEAD_IN } from '../geometry/tolerance.ts';
 import type { Mm, Vec2, Vec3 } from '../geometry/vector.ts';
 import type { Solid } from '../solid/expression.ts';
-import { outlineUs } from './stations.ts';
+import { bareTube, outlineUs } from './stations.ts';
 import { convexHull, ringsMesh } from './sweep.ts';
 
 /** A tube that stands square to the bed, as the print is made. */
@@ -20,7 +20,7 @@ const raised = (loop: readonly Vec2[], z: Mm): readonly Vec3[] => loop.map(([x, 
 
 /** Outline of the tube on the bed, grown by so much. */
 export function grownOutline(tube: UprightTube, grown: Mm): readonly Vec2[] {
-  return outlineUs(tube.section, tube.room, tube.chordTolerance).map((u) =>
+  return outlineUs(bareTube(tube.section), tube.room, tube.chordTolerance).map((u) =>
     tube.plan(outlineAt(tube.section, u, -grown).point),
   );
 }

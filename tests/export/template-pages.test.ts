@@ -4,7 +4,7 @@ import { pdfBytes } from '../../src/export/pdf.ts';
 import { type Mark, PAPER_MARGIN, PAPERS, type Page, textWidth, wrapWords } from '../../src/export/sheet-paper.ts';
 import { TILE_OVERLAP, templatePages, templateSheet } from '../../src/export/template-pages.ts';
 import { svgText } from '../../src/export/template-svg.ts';
-import { SEAM_TAB } from '../../src/export/wrap-drawing.ts';
+import { SEAM_TAB } from '../../src/export/wrap-marks.ts';
 import { type WrapTemplate, wrapTemplate } from '../../src/export/wrap-template.ts';
 import { readXml } from '../../src/export/xml.ts';
 import type { Vec2 } from '../../src/geometry/vector.ts';

@@ -5,8 +5,8 @@ import { svgText } from '../../src/export/template-svg.ts';
 import { type WrapTemplate, wrapTemplate } from '../../src/export/wrap-template.ts';
 import { tand } from '../../src/geometry/angle.ts';
 import { besideAt } from '../../src/geometry/centerline.ts';
-import { generatorLength } from '../../src/geometry/generator-length.ts';
 import { outlineAt, perimeter } from '../../src/geometry/section.ts';
+import { generatorLength } from '../../src/geometry/tube-surface.ts';
 import { distance, type Mm, type Vec3 } from '../../src/geometry/vector.ts';
 import { loadJob } from '../../src/job/load.ts';
 import { stopDistance } from '../../src/solve/generator.ts';
@@ -131,12 +131,8 @@ describe('the pattern, wrapped back on its tube, lies on the cut', () => {
       expect(template.oneLine, id).toBe(false);
       const pairs = template.square!.points.slice(0, -1).map(([x, y]): [number, number] => {
         const u = x / template.around;
-        const span = {
-          from: template.base.s,
-          to: sAt(end, u, 'square'),
-          beside: outlineAt(end.member.section, u).point,
-        };
-        return [generatorLength(end.member.centerline, span), y];
+        const span = { from: template.base.s, to: sAt(end, u, 'square') };
+        return [generatorLength(end.member, u, span), y];
       });
       expect(worst(`square ${id}`, pairs)).toBeLessThan(0.01);
     }

@@ -53,7 +53,7 @@ members:
       - { on-line: { at: [0, 0, 0], direction: [1, 0, 0] }, in-plane: { at: [0, 0, 0], normal: [0, 0, 1] }, up: [0, 0, 1] }
       - { on-axis-of: { member: brace, straight: 2 }, parallel-to: brace, heading: [1, 0, 0], developed-length: 900 }
       - { angle-to: { member: brace, straight: 1, is: 45 }, spacing: { from: brace, straight: 3, is: 10 } }
-  frame-rail: { section: frame, start: { heading: [1, 0, 0] }, run: [{ straight: 2ft }] }
+  frame-rail: { section: frame, start: { heading: [1, 0, 0] }, run: [{ straight: 2ft }, { taper: { to: post, length: 80, offset: [1, 2], measured: { length: 81 } } }] }
   flue: { section: leg, start: { heading: [0, 0, 1] }, run: [{ elbow: { clr: 190, angle: 45, toward: up, pieces: 3, gap: 1 } }] }
   leg-left: { section: leg, points: [[-100, 0, 0], [-400, 0, 0], [-400, 0, 300]], clr: 3in }
   leg-right: { mirror: leg-left, across: { at: [0, 0, 0], normal: [2, 0, 0] } }

@@ -51,12 +51,14 @@ const hidden = (run: readonly RunItem[], index: number): readonly RunItem[] =>
       ? item
       : item.kind === 'straight'
         ? { ...item, length: { kind: 'solve' } }
-        : { ...item, bendAngleDeg: { kind: 'solve' } },
+        : item.kind === 'bend'
+          ? { ...item, bendAngleDeg: { kind: 'solve' } }
+          : item,
   );
 
 const valueAt = (run: readonly RunItem[], index: number): number => {
   const item = run[index]!;
-  const value = item.kind === 'straight' ? item.length : item.bendAngleDeg;
+  const value = item.kind === 'bend' ? item.bendAngleDeg : item.length;
   if (typeof value !== 'number') throw new Error('not a number');
   return value;
 };
@@ -92,9 +94,7 @@ describe('an unknown is found again from where the tube ended', () => {
             .reduce(
               (s, item) =>
                 s +
-                (item.kind === 'straight'
-                  ? Number(item.length)
-                  : (item.clr * Number(item.bendAngleDeg) * Math.PI) / 180),
+                (item.kind !== 'bend' ? Number(item.length) : (item.clr * Number(item.bendAngleDeg) * Math.PI) / 180),
               0,
             ) + 1e-6,
         ).heading;

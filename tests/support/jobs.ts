@@ -67,6 +67,15 @@ export const bend = (clr: Mm, bendAngleDeg: Deg | 'solve' | ToSolve, towardDeg: 
   path: ['bend'],
 });
 
+export const taper = (from: Section, to: Section, length: Mm, shift: readonly [Mm, Mm] = [0, 0]): RunItem => ({
+  kind: 'taper',
+  length,
+  to: 'other',
+  sections: { from, to },
+  shift,
+  path: ['taper'],
+});
+
 interface RunPlan {
   readonly at?: Vec3;
   readonly heading?: Vec3;
@@ -276,12 +285,18 @@ function mapJob(job: Job, m: Mapping): Job {
   const k = m.factor;
   const section = (s: Section): Section => {
     if (s.kind === 'round') return { ...s, od: s.od * k, wall: s.wall * k };
+    if (s.kind === 'blend') throw new Error('no job has a blend for a section');
     const sized = { ...s, width: s.width * k, height: s.height * k, wall: s.wall * k };
     return sized.kind === 'rectangle' ? { ...sized, cornerRadius: sized.cornerRadius * k } : sized;
   };
   const plane = (p: Plane): Plane => ({ point: m.point(p.point), normal: m.direction(p.normal) });
   const item = (x: RunItem): RunItem => {
     if (x.kind === 'straight') return typeof x.length === 'number' ? { ...x, length: x.length * k } : x;
+    if (x.kind === 'taper') {
+      const [right, up] = x.shift;
+      const sections = { from: section(x.sections.from), to: section(x.sections.to) };
+      return { ...x, length: x.length * k, sections, shift: [(m.mirror ? -right : right) * k, up * k] };
+    }
     const side = x.toward.deg;
     const deg = m.mirror && typeof side === 'number' ? (360 - side) % 360 : side;
     return { ...x, clr: x.clr * k, toward: { ...x.toward, deg } };
@@ -324,6 +339,7 @@ function mapJob(job: Job, m: Mapping): Job {
     const where = spec.where;
     if (where.kind === 'at') return { ...spec, gap, longPointDeg, where: { ...where, distance: where.distance * k } };
     if (where.kind === 'plane') return { ...spec, gap, longPointDeg, where: { ...where, plane: plane(where.plane) } };
+    if (where.kind === 'size') return { ...spec, gap, longPointDeg, where: { ...where, size: where.size * k } };
     return { ...spec, gap, longPointDeg };
   };
   return {

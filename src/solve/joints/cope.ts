@@ -2,6 +2,7 @@ import { extended, segmentAt } from '../../geometry/centerline.ts';
 import { besideCenterline, type SweptSolid, solidDistance } from '../../geometry/distance.ts';
 import { sectionHeight, sectionReach, sectionWidth } from '../../geometry/section.ts';
 import { CORNER_LAP, PARALLEL_SINE, SHARED_SURFACE } from '../../geometry/tolerance.ts';
+import { sectionAt } from '../../geometry/tube-shape.ts';
 import { along, cross, dot, length, sub, unit } from '../../geometry/vector.ts';
 import type { CopeJoint } from '../../job/job.ts';
 import { figure, type JobPath, type Problem } from '../../job/problem.ts';
@@ -22,7 +23,7 @@ export function copeEnd(joint: CopeJoint, memberNamed: MemberLookup, flats: read
   const problems = runs.length === 1 ? decideByName(joint, branch, runs[0]!) : [];
   if (problems.some((problem) => problem.severity === 'error')) return { ends: [], problems };
   // A flat side of the branch may lie in a flat side of the run: then the run counts as a hair larger, and stops it there.
-  const shared = branch.member.section.kind === 'round' ? 0 : SHARED_SURFACE;
+  const shared = sectionAt(branch.member, branch.s).kind === 'round' ? 0 : SHARED_SURFACE;
   const stops = runs.map(
     ({ member }) =>
       ({
@@ -86,10 +87,11 @@ function decideByName(joint: CopeJoint, branch: DrawnEnd, run: { member: Member;
     ];
   }
   const offset = straightIn ? Math.abs(dot(sub(branch.frame.origin, only.start.origin), unit(across))) : 0;
-  const r = sectionReach(branch.member.section);
-  const sectionOfRun = run.member.section;
+  const ownSection = sectionAt(branch.member, branch.s);
+  const r = sectionReach(ownSection);
+  const sectionOfRun = only.section ?? run.member.section;
   const big = sectionOfRun.kind === 'round' ? sectionOfRun.od / 2 : Number.POSITIVE_INFINITY;
-  if (branch.member.section.kind !== 'round' || big === Number.POSITIVE_INFINITY) return [];
+  if (ownSection.kind !== 'round' || big === Number.POSITIVE_INFINITY) return [];
   if (r > big + 1e-9) {
     return [
       {
@@ -119,7 +121,8 @@ function decideByName(joint: CopeJoint, branch: DrawnEnd, run: { member: Member;
 
 function shortOfRun(joint: CopeJoint, branch: DrawnEnd, solids: readonly SweptSolid[]): readonly Problem[] {
   const short = Math.min(...solids.map((solid) => solidDistance(solid, branch.frame.origin)));
-  const size = Math.max(sectionWidth(branch.member.section), sectionHeight(branch.member.section));
+  const section = sectionAt(branch.member, branch.s);
+  const size = Math.max(sectionWidth(section), sectionHeight(section));
   if (short <= 1e-6) return [];
   return [
     {

@@ -1,7 +1,7 @@
-import { besideAt, extended } from '../../geometry/centerline.ts';
+import { extended } from '../../geometry/centerline.ts';
 import { solidDistance } from '../../geometry/distance.ts';
-import { outlineAt, sectionReach } from '../../geometry/section.ts';
 import { ENDS_APART, PARALLEL_SINE } from '../../geometry/tolerance.ts';
+import { generatorOf, sectionAt, tubeReach } from '../../geometry/tube-shape.ts';
 import { along, distance, dot, length, lerp, scale, sub, unit, type Vec3 } from '../../geometry/vector.ts';
 import type { MiterJoint } from '../../job/job.ts';
 import { figure, type Problem } from '../../job/problem.ts';
@@ -53,16 +53,16 @@ export function facing(normal: Vec3, out: Vec3): Vec3 | undefined {
 /** Largest distance of one part's cut edge from the other part's outside: 0 where the sections match across the miter. */
 function mismatch(joint: MiterJoint, first: EndDefinition, second: EndDefinition): readonly Problem[] {
   const line = second.member.centerline;
-  const reach = 8 * sectionReach(second.member.section);
+  const reach = 8 * tubeReach(second.member);
   const solid = { section: second.member.section, centerline: extended(line, reach, reach) };
   let worst = 0;
   for (let i = 0; i < 32; i++) {
     const cut = cutAt(first, i / 32, 'outer');
     if (cut.kind !== 'cut') return [];
-    const [a, b] = outlineAt(first.member.section, i / 32).point;
-    worst = Math.max(worst, Math.abs(solidDistance(solid, besideAt(first.member.centerline, cut.s, a, b))));
+    worst = Math.max(worst, Math.abs(solidDistance(solid, generatorOf(first.member, i / 32).pointAt(cut.s))));
   }
-  const limit = Math.max(first.member.section.wall / 4, joint.gap) + ENDS_APART;
+  const { wall } = sectionAt(first.member, first.near ?? 0);
+  const limit = Math.max(wall / 4, joint.gap) + ENDS_APART;
   if (worst <= limit) return [];
   return [
     {

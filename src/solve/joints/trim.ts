@@ -1,12 +1,14 @@
 import { cosd, sind, toRadians } from '../../geometry/angle.ts';
 import { type BendSegment, frameAt, sideOf } from '../../geometry/centerline.ts';
+import { sectionHeight, sectionWidth } from '../../geometry/section.ts';
+import { tapersOf } from '../../geometry/tube-shape.ts';
 import { add, dot, type Mm, scale, sub } from '../../geometry/vector.ts';
 import type { ButtJoint, TrimJoint } from '../../job/job.ts';
 import { figure, type Problem } from '../../job/problem.ts';
 import { type DrawnEnd, drawnEnd, endOf, flatEndOf, type JointOutcome, type MemberLookup } from './ends.ts';
 import { facing } from './miter.ts';
 
-/** One end cut off at a distance, part way round a bend, or on a plane; square to the centerline or at a miter angle. */
+/** One end cut off at a distance, part way round a bend, where a taper has a size, or on a plane; square to the centerline or at a miter angle. */
 export function trimEnd(joint: TrimJoint, memberNamed: MemberLookup): JointOutcome {
   const drawn = drawnEnd(joint.end, memberNamed);
   if (!drawn) return { ends: [], problems: [] };
@@ -49,6 +51,7 @@ function trimPlace(joint: TrimJoint, drawn: DrawnEnd): { s: Mm } | { problem: Pr
     };
   }
   if (joint.where.kind === 'plane') throw new Error('internal: a trim plane has no place along the tube');
+  if (joint.where.kind === 'size') return sizePlace(joint, drawn, joint.where);
   const bends = centerline.segments.filter((segment): segment is BendSegment => segment.kind === 'bend');
   const index = joint.where.bend === undefined ? (drawn.end === 'end' ? bends.length - 1 : 0) : joint.where.bend - 1;
   const bend = bends[index];
@@ -72,6 +75,46 @@ function trimPlace(joint: TrimJoint, drawn: DrawnEnd): { s: Mm } | { problem: Pr
   }
   const into = bend.clr * toRadians(deg);
   return { s: drawn.end === 'end' ? bend.s0 + into : bend.s0 + bend.length - into };
+}
+
+/**
+ * Where a taper is so wide or high: both fall evenly along it, so the place is a share of its length. Of several tapers
+ * that have the size, the one nearest the trimmed end.
+ */
+function sizePlace(
+  joint: TrimJoint,
+  drawn: DrawnEnd,
+  { across, size }: { readonly across: 'width' | 'height'; readonly size: Mm },
+): { s: Mm } | { problem: Problem } {
+  const { name } = drawn.member;
+  const measure = across === 'width' ? sectionWidth : sectionHeight;
+  const tapers = tapersOf(drawn.member).map((taper) => ({
+    taper,
+    from: measure(taper.from),
+    to: measure(taper.to),
+  }));
+  const places = tapers.flatMap(({ taper, from, to }) => {
+    const share = (size - from) / (to - from);
+    return share >= 0 && share <= 1 ? [taper.s0 + share * taper.length] : [];
+  });
+  const s = drawn.end === 'end' ? places.at(-1) : places[0];
+  if (s !== undefined && s > 0) return { s };
+  const told = tapers.map(({ from, to }) => `${figure(from)} to ${figure(to)} mm`);
+  const why =
+    tapers.length === 0
+      ? 'has no taper'
+      : `is ${told.join(', ')} ${across === 'width' ? 'wide' : 'high'} along its taper`;
+  const limit = tapers.length === 0 ? 0 : Math.max(...tapers.flatMap(({ from, to }) => [from, to]));
+  return {
+    problem: {
+      ...outside(joint, `the trim asks for ${across} ${figure(size)} mm, but "${name}" ${why}`, limit),
+      hint:
+        tapers.length === 0
+          ? 'give its run a taper, or trim `at` a distance'
+          : `ask for a ${across} the taper has between its ends`,
+      measured: size,
+    },
+  };
 }
 
 const outside = (joint: TrimJoint, message: string, limit: number): Problem => ({

@@ -1,4 +1,5 @@
 import { SAME_CLR, STOCK_FIT } from '../../geometry/tolerance.ts';
+import { isTapered } from '../../geometry/tube-shape.ts';
 import type { Mm } from '../../geometry/vector.ts';
 import type { Job, Saw } from '../../job/job.ts';
 import type { Problem } from '../../job/problem.ts';
@@ -28,7 +29,8 @@ function planOf(
   all: readonly Piece[],
 ): { readonly plan: StockPlan; readonly problems: readonly Problem[] } {
   const section = job.sections.find(({ name }) => name === stock.section);
-  const pieces = all.filter(({ member }) => member.section === section?.actual);
+  // A piece with a taper is no length of one tube.
+  const pieces = all.filter(({ member }) => member.section === section?.actual && !isTapered(member));
   const saw = sawOf(job, stock);
   const means = { stock, kerf: saw.kerf };
   const problems: Problem[] = [];

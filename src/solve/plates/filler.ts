@@ -7,6 +7,7 @@ import { placementFrom } from '../../geometry/placement.ts';
 import { sectionDistance } from '../../geometry/section.ts';
 import { PLATE_ARC, SAME_PLACE } from '../../geometry/tolerance.ts';
 import { closeIn } from '../../geometry/trace.ts';
+import { sectionAt } from '../../geometry/tube-shape.ts';
 import { distance, dot, type Mm, sub, type Vec2, type Vec3 } from '../../geometry/vector.ts';
 import type { FillerPlate, MergeJoint } from '../../job/job.ts';
 import type { Problem } from '../../job/problem.ts';
@@ -37,7 +38,7 @@ export function fillerPlates(spec: FillerPlate, joint: MergeJoint, memberNamed: 
   const legs = joint.legs.flatMap((ref) => drawnEnd(ref, memberNamed) ?? []);
   const trunk = drawnEnd(joint.trunk, memberNamed);
   if (!trunk || legs.length < joint.legs.length) return { plates: [], problems: [] };
-  const { section } = trunk.member;
+  const section = sectionAt(trunk.member, trunk.s);
   const { frame } = trunk;
   const flatOf = (p: Vec3): Vec2 => {
     const [a, b] = toLocal(frame, p);

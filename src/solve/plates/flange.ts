@@ -3,6 +3,7 @@ import { frameAt } from '../../geometry/centerline.ts';
 import type { FlatLoop } from '../../geometry/flat-path.ts';
 import { piercedLoop } from '../../geometry/pierced.ts';
 import { placementFrom, unplaceDirection } from '../../geometry/placement.ts';
+import { sectionAt } from '../../geometry/tube-shape.ts';
 import { along, cross, dot, type Mm, type Vec2 } from '../../geometry/vector.ts';
 import type { FlangePlate } from '../../job/job.ts';
 import type { Problem } from '../../job/problem.ts';
@@ -30,10 +31,11 @@ export function flangePlate(spec: FlangePlate, memberNamed: MemberLookup, ends: 
   // Seen from outside, looking at the end: up is the witness line's side.
   const plane = placementFrom(along(frame.origin, frame.heading, back), normal, cross(frame.up, normal));
   const at = { ...plane, origin: along(plane.origin, normal, spec.fit === 'on' ? spec.thickness / 2 : 0) };
-  const tube = { section: member.section, frame };
+  const section = sectionAt(member, s);
+  const tube = { section, frame };
   const hole =
     spec.fit === 'on'
-      ? piercedLoop(tube, plane, { grow: -member.section.wall, thickness: 0 })
+      ? piercedLoop(tube, plane, { grow: -section.wall, thickness: 0 })
       : piercedLoop(tube, plane, { grow: spec.room, thickness: spec.thickness });
   const up = unplaceDirection(at, frame.up);
   const size = Math.hypot(up[0], up[1]);

@@ -66,12 +66,12 @@ function tubeHoles(
 ): { readonly holes: readonly PlateOpening[]; readonly problems: readonly Problem[] } {
   const passed = tube.centerline.segments.flatMap((segment) => crossingsOf(segment, at));
   const crossings = passed.length > 0 ? passed : endsOn(tube, at);
-  const bent = crossings.find(({ segment }) => segment.kind === 'bend');
-  if (bent) return { holes: [], problems: [inBend(spec, tube, path)] };
+  const bent = crossings.find(({ segment }) => segment.kind !== 'straight');
+  if (bent) return { holes: [], problems: [inBend(spec, { tube, path }, bent.segment.kind)] };
   if (crossings.length === 0) return { holes: [], problems: [misses(spec, { tube, at, path })] };
   const holes: PlateOpening[] = [];
   const problems: Problem[] = [];
-  for (const { frame } of crossings) {
+  for (const { frame, segment } of crossings) {
     const into = Math.abs(dot(frame.heading, at.z));
     if (into < LEAST_PIERCING) {
       problems.push(tooFlat(spec, { tube, path }, acosd(into)));
@@ -79,7 +79,10 @@ function tubeHoles(
     }
     const p = unplace(at, frame.origin);
     holes.push({
-      loop: piercedLoop({ section: tube.section, frame }, at, { grow: spec.room, thickness: spec.thickness }),
+      loop: piercedLoop({ section: segment.section ?? tube.section, frame }, at, {
+        grow: spec.room,
+        thickness: spec.thickness,
+      }),
       for: tube.name,
       middle: [p[0], p[1]],
       leanDeg: acosd(into),
@@ -213,11 +216,11 @@ const misses = (spec: ThroughPlate, { tube, at, path }: Tube): Problem => {
   };
 };
 
-const inBend = (spec: ThroughPlate, tube: Member, path: Problem['path']): Problem => ({
+const inBend = (spec: ThroughPlate, { tube, path }: Pick<Tube, 'tube' | 'path'>, where: Segment['kind']): Problem => ({
   code: 'plate/in-bend',
   severity: 'error',
   path,
-  message: `plate "${spec.name}": "${tube.name}" passes its plane in a bend, where no flat hole fits it`,
+  message: `plate "${spec.name}": "${tube.name}" passes its plane in a ${where}, where no flat hole fits it`,
   hint: 'move the plane to a straight of the member',
 });
 

@@ -1,7 +1,7 @@
 import { cosd, tand, toRadians } from '../../geometry/angle.ts';
 import { sideOf } from '../../geometry/centerline.ts';
 import { type Frame, frameFrom, moveFrame, rotateFrame } from '../../geometry/frame.ts';
-import { add, along, cross, type Deg, type Mm, scale, sub, unit, type Vec3 } from '../../geometry/vector.ts';
+import { add, along, cross, type Deg, type Mm, scale, sub, unit, type Vec2, type Vec3 } from '../../geometry/vector.ts';
 import type { RunItem, RunMember } from '../../job/job.ts';
 import type { Unknown } from './parameters.ts';
 
@@ -38,7 +38,8 @@ interface Known {
 }
 
 type Link =
-  | { readonly kind: 'straight'; readonly length: Known }
+  /** A taper goes straight on too, its axis moved aside where it is eccentric: right and up. */
+  | { readonly kind: 'straight'; readonly length: Known; readonly aside?: Vec2 }
   | {
       readonly kind: 'bend';
       readonly clr: Mm;
@@ -66,6 +67,7 @@ function linkOf(item: RunItem, indexOf: (kinds: readonly Unknown['kind'][]) => n
   const known = (given: RunItemNumber, ...kinds: Unknown['kind'][]): Known =>
     typeof given === 'number' ? { value: given } : { value: 0, unknown: indexOf(kinds) };
   if (item.kind === 'straight') return { kind: 'straight', length: known(item.length, 'straight') };
+  if (item.kind === 'taper') return { kind: 'straight', length: { value: item.length }, aside: item.shift };
   return {
     kind: 'bend',
     clr: item.clr,
@@ -98,7 +100,9 @@ function layOutChain({ start, links, count }: Chain, values: readonly number[]):
     };
     if (link.kind === 'straight') {
       const step = numberOf(link.length);
-      places.push({ frame: moveFrame(frame, scale(frame.heading, step)), length: length + step });
+      const [right, up] = link.aside ?? [0, 0];
+      const on = along(along(scale(frame.heading, step), frame.right, right), frame.up, up);
+      places.push({ frame: moveFrame(frame, on), length: length + step });
       move(link.length.unknown, { turn: ZERO, move: frame.heading, grow: 1 });
       continue;
     }

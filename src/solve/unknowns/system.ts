@@ -71,7 +71,7 @@ const afterOf = ({ places }: Trial, after: number | undefined): number =>
 function reachOf({ run }: RunMember): Mm {
   const known = run.reduce((sum, item) => {
     if (item.kind === 'straight') return sum + (typeof item.length === 'number' ? item.length : 0);
-    return sum + item.clr;
+    return sum + (item.kind === 'taper' ? item.length : item.clr);
   }, 0);
   return known > 0 ? known : 100;
 }
