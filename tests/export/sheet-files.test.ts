@@ -20,7 +20,7 @@ describe('files for paper and screen', () => {
     expect(names.filter((name) => name.endsWith('-wrap.pdf'))).toHaveLength(11);
     expect(names.filter((name) => name.endsWith('-wrap.svg'))).toHaveLength(11);
     expect(new Set(names.map((name) => name.toLowerCase())).size).toBe(names.length);
-    for (const { bytes, name } of files) expect(bytes.length, name).toBeGreaterThan(500);
+    for (const { bytes, name } of files) expect(bytes.length, name).toBeGreaterThan(250);
   });
 
   test('only what was asked for', async () => {
