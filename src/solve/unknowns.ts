@@ -76,6 +76,7 @@ export function solveRun(spec: RunMember, { units, memberNamed }: Surroundings):
 /** Goals of a run without unknowns are checks. */
 function checkKnown(spec: RunMember, goals: readonly CompiledGoal[], units: 'mm' | 'in'): Outcome<SolvedRun> {
   const value = { run: spec.run, solved: [] };
+  if (goals.length === 0) return { value, problems: [] };
   const question = { spec, unknowns: [], goals, units };
   const verdict = verdictOf(question);
   if (verdict.kind === 'answers') {
