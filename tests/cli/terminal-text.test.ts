@@ -3,7 +3,7 @@ import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { cutDrawing } from '../../src/cli/cut-drawing.ts';
 import { loadJob } from '../../src/job/load.ts';
 import type { Problem } from '../../src/job/problem.ts';
-import { renderProblem } from '../../src/job/render.ts';
+import { renderProblem, renderProblems } from '../../src/job/render.ts';
 import { solveJob } from '../../src/solve/solve.ts';
 import { BAD_INPUTS } from '../bad-input/cases.ts';
 import { example } from '../support/tools.ts';
@@ -41,19 +41,22 @@ describe('texts for a terminal of 80 columns', () => {
   });
 
   it('and so do problems, with no word of them lost', async () => {
-    for (const [i, { yaml }] of BAD_INPUTS.filter((row) => row.yaml.length < 5000).entries()) {
-      place.put('bad.yaml', yaml);
-      const { err } = await place.kerfwright(['check', 'bad.yaml', '-q']);
-      expect(tooWide(err), String(i)).toEqual([]);
-      const { out } = await place.kerfwright(['check', 'bad.yaml', '--json']);
-      const words = err.replaceAll(/\s+/g, ' ');
-      const { jobs } = JSON.parse(out) as { readonly jobs: readonly { readonly problems: readonly Problem[] }[] };
-      for (const { message, hint } of jobs[0]!.problems) {
+    for (const { name, yaml } of BAD_INPUTS.filter((row) => row.yaml.length < 5000)) {
+      const { problems } = loadJob(yaml);
+      const text = renderProblems(problems, { fileName: 'bad.yaml', text: yaml, width: 80 });
+      expect(tooWide(text), name).toEqual([]);
+      const words = text.replaceAll(/\s+/g, ' ');
+      for (const { message, hint } of problems) {
         if (/[^ -~]/.test(`${message}${hint}`)) continue;
         expect(words).toContain(message.replaceAll(/\s+/g, ' '));
         if (hint) expect(words).toContain(hint.replaceAll(/\s+/g, ' '));
       }
     }
+    // The same way on the command line.
+    place.put('bad.yaml', RAIL.replace('at: 280', 'at: 2800'));
+    const { err } = await place.kerfwright(['check', 'bad.yaml', '-q']);
+    expect(err).toContain('trim/');
+    expect(tooWide(err)).toEqual([]);
   });
 
   it('mark the place in a line of the file that is longer than the screen', () => {
