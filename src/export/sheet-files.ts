@@ -6,6 +6,7 @@ import { cutListCsv } from './csv-cut-list.ts';
 import { cutTable } from './cut-table.ts';
 import { flatDrawings } from './flat-drawing.ts';
 import { flatSvg } from './flat-svg.ts';
+import { openingPattern } from './opening-template.ts';
 import type { PdfInfo } from './pdf.ts';
 import { jobSheet } from './sheet-content.ts';
 import { cutListJson } from './sheet-cut-list.ts';
@@ -14,7 +15,7 @@ import { jobSheetPages } from './sheet-pages.ts';
 import type { Page, PaperName } from './sheet-paper.ts';
 import type { SheetTool } from './sheet-source.ts';
 import { type ViewScript, viewData } from './sheet-view.ts';
-import { templatePages, templateSheet } from './template-pages.ts';
+import { type PaperPattern, patternPages, patternSheet, wrapPattern } from './template-pages.ts';
 import { svgText } from './template-svg.ts';
 import { viewText } from './view-data.ts';
 import { canWrap } from './wrap-taper.ts';
@@ -57,10 +58,7 @@ export async function paperFiles(solution: Solution, request: PaperRequest): Pro
   const assembly = drawn ? assemblyPicture(solution) : undefined;
   const sheet =
     asked('html') || asked('pdf') ? jobSheet(solution, { ...request, ...(assembly ? { assembly } : {}) }) : undefined;
-  const templates =
-    asked('pdf') || asked('svg')
-      ? solution.ends.filter(canWrap).map((end) => ({ end, template: wrapTemplate(end, { solution }) }))
-      : [];
+  const patterns = asked('pdf') || asked('svg') ? patternsOf(solution) : [];
   const table = cutTable(solution);
   const files: PaperFile[] = [];
   const put = (file: string, format: PaperFile['format'], bytes: Uint8Array | string): void => {
@@ -74,14 +72,10 @@ export async function paperFiles(solution: Solution, request: PaperRequest): Pro
   if (sheet && asked('pdf')) {
     const toPdf = await pdfWriter(request);
     put(`${name}-sheet`, 'pdf', toPdf(jobSheetPages(sheet, paper), sheet.title));
-    for (const { end, template } of templates) {
-      put(wrapName(end), 'pdf', toPdf(templatePages(template, paper), `${name} ${end.id}, wrap template 1:1`));
-    }
+    for (const { file, title, pattern } of patterns) put(file, 'pdf', toPdf(patternPages(pattern, paper), title));
   }
   if (asked('svg')) {
-    for (const { end, template } of templates) {
-      put(wrapName(end), 'svg', svgText(templateSheet(template), `${name} ${end.id}, wrap template 1:1`));
-    }
+    for (const { file, title, pattern } of patterns) put(file, 'svg', svgText(patternSheet(pattern), title));
   }
   if (assembly && request.assemblyPng) {
     const names = solution.pieces.map(({ member }) => member.name);
@@ -96,6 +90,29 @@ export async function paperFiles(solution: Solution, request: PaperRequest): Pro
   if (asked('csv')) put(`${name}-cut-list`, 'csv', cutListCsv(table));
   if (asked('json')) put(`${name}-cut-list`, 'json', cutListJson(table, { madeBy }));
   return files;
+}
+
+interface NamedPattern {
+  readonly file: string;
+  readonly title: string;
+  readonly pattern: PaperPattern;
+}
+
+/** Patterns of every cut end and of every hole. */
+function patternsOf(solution: Solution): readonly NamedPattern[] {
+  const { name } = solution.job;
+  return [
+    ...solution.ends.filter(canWrap).map((end) => ({
+      file: wrapName(end),
+      title: `${name} ${end.id}, wrap template 1:1`,
+      pattern: wrapPattern(wrapTemplate(end, { solution })),
+    })),
+    ...solution.openings.map((opening) => ({
+      file: `${opening.name}-opening-wrap`,
+      title: `${name} ${opening.name}, wrap template of the opening 1:1`,
+      pattern: openingPattern(opening, solution),
+    })),
+  ];
 }
 
 const wrapName = ({ member, end }: CutEnd): string => `${member.name}-${end}-wrap`;

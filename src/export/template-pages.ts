@@ -10,7 +10,7 @@ import {
   sizeToFit,
 } from './sheet-paper.ts';
 import { barsAcross, barsUp } from './template-calibration.ts';
-import { titleBlock } from './template-title.ts';
+import { type TitleBlock, titleBlock } from './template-title.ts';
 import { wrapDrawing } from './wrap-drawing.ts';
 import type { WrapDrawing } from './wrap-marks.ts';
 import type { WrapTemplate } from './wrap-template.ts';
@@ -39,23 +39,44 @@ interface Tiling {
   readonly columns: number;
 }
 
+/** A pattern to lay on a tube, with the words that go with it. */
+export interface PaperPattern {
+  readonly job: string;
+  readonly id: string;
+  readonly drawing: WrapDrawing;
+  /** Over a width, with a word on joining where it is tiled. */
+  readonly words: (room: { readonly width: Mm; readonly tiled: boolean }) => TitleBlock;
+}
+
+export const wrapPattern = (template: WrapTemplate): PaperPattern => ({
+  job: template.job,
+  id: template.id,
+  drawing: wrapDrawing(template),
+  words: (room) => titleBlock(template, room),
+});
+
+export const templatePages = (template: WrapTemplate, paper: PaperName): readonly Page[] =>
+  patternPages(wrapPattern(template), paper);
+
+export const templateSheet = (template: WrapTemplate): Page => patternSheet(wrapPattern(template));
+
 /**
  * Template on sheets of the paper: on one where it fits, else tiled with an overlap of 10 mm, a match line down the middle
  * of each overlap and lettered crosses on it; every sheet with its row and column and bars to check. Words and ordinates
  * stand under the pattern on the first sheet, or on a sheet of their own before it.
  */
-export function templatePages(template: WrapTemplate, paper: PaperName): readonly Page[] {
-  const drawing = wrapDrawing(template);
+export function patternPages(pattern: PaperPattern, paper: PaperName): readonly Page[] {
+  const { drawing } = pattern;
   const tiling = tilingOf(drawing, paper);
   const { sheet, rows, columns } = tiling;
-  const words = titleBlock(template, { width: sheet.window.width, tiled: rows * columns > 1 });
+  const words = pattern.words({ width: sheet.window.width, tiled: rows * columns > 1 });
   const below = drawing.height + GAP;
   const together = rows === 1 && below + words.height <= sheet.window.height;
   const total = rows * columns + (together ? 0 : 1);
   const at = (mark: Mark, [x, y]: Vec2): Mark => moved(mark, [sheet.window.x + x, sheet.window.y + y]);
   const wordMarks = words.marks.map((mark) => at(mark, [0, together ? below : 0]));
   const wordsPage = (number: number): Page =>
-    pageOf(sheet, [...wordMarks, ...frameMarks(template, sheet, { name: 'how to use it', number, total })]);
+    pageOf(sheet, [...wordMarks, ...frameMarks(pattern, sheet, { name: 'how to use it', number, total })]);
   const pages: Page[] = together ? [] : [wordsPage(1)];
   for (let r = 0; r < rows; r++) {
     for (let c = 0; c < columns; c++) {
@@ -65,7 +86,7 @@ export function templatePages(template: WrapTemplate, paper: PaperName): readonl
         pageOf(sheet, [
           ...tileMarks(drawing, tiling, { r, c }),
           ...(together && c === 0 ? wordMarks : []),
-          ...frameMarks(template, sheet, { name, number, total }),
+          ...frameMarks(pattern, sheet, { name, number, total }),
         ]),
       );
     }
@@ -178,7 +199,7 @@ const letters = (i: number): string => {
 };
 
 function frameMarks(
-  { job, id }: WrapTemplate,
+  { job, id }: PaperPattern,
   sheet: Sheet,
   { name, number, total }: { readonly name: string; readonly number: number; readonly total: number },
 ): readonly Mark[] {
@@ -202,10 +223,10 @@ function frameMarks(
 }
 
 /** The whole template on one sheet as large as it needs, for a wide printer or a cutter. */
-export function templateSheet(template: WrapTemplate): Page {
-  const drawing = wrapDrawing(template);
+export function patternSheet(pattern: PaperPattern): Page {
+  const { drawing } = pattern;
   const width = Math.max(drawing.width, WORDS_WIDTH);
-  const words = titleBlock(template, { width, tiled: false });
+  const words = pattern.words({ width, tiled: false });
   const sheet = sheetOf(
     width + 2 * PAPER_MARGIN + LEFT_STRIP,
     Math.max(drawing.height + GAP + words.height, UP_BARS) + 2 * PAPER_MARGIN + FOOT_STRIP,
@@ -214,7 +235,7 @@ export function templateSheet(template: WrapTemplate): Page {
   return pageOf(sheet, [
     ...drawing.marks.map((mark) => moved(mark, [x, y])),
     ...words.marks.map((mark) => moved(mark, [x, y + drawing.height + GAP])),
-    ...frameMarks(template, sheet, { name: 'whole', number: 1, total: 1 }),
+    ...frameMarks(pattern, sheet, { name: 'whole', number: 1, total: 1 }),
   ]);
 }
 

@@ -25,10 +25,25 @@ export function titleBlock(
   template: WrapTemplate,
   { width, tiled }: { readonly width: Mm; readonly tiled: boolean },
 ): TitleBlock {
-  const table = ordinateTable(template);
+  return besideBlock(
+    { id: template.id, rows: factRows(template), notes: notes(template, tiled), table: ordinateTable(template) },
+    width,
+  );
+}
+
+/** What stands by a pattern: facts in a box with notes under it, figures beside them. */
+export interface BlockParts {
+  readonly id: string;
+  readonly rows: readonly (readonly [string, string])[];
+  readonly notes: readonly string[];
+  readonly table: TitleBlock;
+}
+
+/** The parts of a title block set out over a width. */
+export function besideBlock({ id, rows, notes: lines, table }: BlockParts, width: Mm): TitleBlock {
   const left = width - table.width - GUTTER;
-  const facts = factRows(template, left);
-  const told = noteRows(notes(template, tiled), { width: left, y: facts.height + 4 });
+  const facts = factBox({ id, rows }, left);
+  const told = noteRows(lines, { width: left, y: facts.height + 4 });
   const right = table.marks.map((mark): Mark => shifted(mark, left + GUTTER));
   return {
     width,
@@ -67,10 +82,10 @@ export const baseWords = (base: WrapBase, units: 'mm' | 'in', farEnd: 'start' | 
         ? 'where the taper begins'
         : `${lengthText(base.distance, units)} from the end of the taper behind it`;
 
-function factRows(template: WrapTemplate, width: Mm): TitleBlock {
+function factRows(template: WrapTemplate): BlockParts['rows'] {
   const { units, end } = template;
   const farEnd = end === 'end' ? 'start' : 'end';
-  const rows: readonly (readonly [string, string])[] = [
+  return [
     ['job', template.job],
     ['joint', `${jointWords(template)}${template.gap > 0 ? `, gap ${lengthText(template.gap, units)}` : ''}`],
     ['tube', sectionText(template.section, units)],
@@ -86,11 +101,14 @@ function factRows(template: WrapTemplate, width: Mm): TitleBlock {
     ['long point', `${lengthText(template.longPoint, units)} from the base line`],
     ['short point', `${lengthText(template.shortPoint, units)} from the base line`],
   ];
+}
+
+function factBox({ id, rows }: Pick<BlockParts, 'id' | 'rows'>, width: Mm): TitleBlock {
   const label = 19;
   const marks: Mark[] = [];
   let y = PAD + HEAD;
-  const head = sizeToFit(template.id, { size: HEAD, width: width - SHEET_KIND, bold: true });
-  marks.push({ kind: 'text', at: [PAD, y - 0.6], text: template.id, size: head, bold: true });
+  const head = sizeToFit(id, { size: HEAD, width: width - SHEET_KIND, bold: true });
+  marks.push({ kind: 'text', at: [PAD, y - 0.6], text: id, size: head, bold: true });
   marks.push({ kind: 'text', at: [width - PAD, y - 0.6], text: 'wrap template 1:1', size: TEXT, anchor: 'end' });
   y += 1.6;
   for (const [name, value] of rows) {
@@ -173,10 +191,24 @@ function ordinateTable(template: WrapTemplate): TitleBlock {
     lengthFigure(row.outer, units),
     ...(withSquare && row.square !== undefined ? [lengthFigure(row.square, units)] : []),
   ]);
+  return figureTable({ title: `from the base line, ${units}`, heads, rows });
+}
+
+/** A box of figures under a title and headings, each figure at the right of its column. */
+export function figureTable({
+  title,
+  heads,
+  rows,
+}: {
+  readonly title: string;
+  readonly heads: readonly string[];
+  readonly rows: readonly (readonly string[])[];
+}): TitleBlock {
   const widths = heads.map(
     (head, i) => Math.max(textWidth(head, TEXT, true), ...rows.map((row) => textWidth(row[i]!, TEXT))) + 3,
   );
-  const width = widths.reduce((sum, w) => sum + w, 0) + PAD;
+  const figures = widths.reduce((sum, w) => sum + w, 0) + PAD;
+  const width = Math.max(figures, textWidth(title, TEXT) + 2 * PAD);
   const edges = widths.map((_, i) => widths.slice(0, i + 1).reduce((sum, w) => sum + w, 0));
   const marks: Mark[] = [];
   const put = (cells: readonly string[], y: Mm, bold: boolean): void => {
@@ -184,7 +216,7 @@ function ordinateTable(template: WrapTemplate): TitleBlock {
       marks.push({ kind: 'text', at: [edges[i]!, y], text, size: TEXT, anchor: 'end', ...(bold ? { bold } : {}) });
   };
   let y = PAD + TEXT;
-  marks.push({ kind: 'text', at: [PAD, y], text: `from the base line, ${units}`, size: TEXT });
+  marks.push({ kind: 'text', at: [PAD, y], text: title, size: TEXT });
   y += ROW;
   put(heads, y, true);
   y += 1.2;
