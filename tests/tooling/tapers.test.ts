@@ -1,0 +1,59 @@
+import { expect, test } from 'vitest';
+import { outcomeOf } from '../support/outcome.ts';
+import { made, tried } from '../support/tools.ts';
+
+const job = (sections: string, run: string, trim: string, tools: string): string => `job: t
+sections: { ${sections} }
+members: { m: { section: a, start: { heading: [1, 0, 0], up: [0, 0, 1] }, run: [${run}] } }
+joints: [{ trim: { end: m.end, ${trim} } }]
+tools: [${tools}]`;
+
+const ALL = '{ saw-guide: m.end }, { marking-gauge: m.end }, { notch-collar: m.end }';
+
+test.each([
+  [
+    'round to oval',
+    'a: { kind: round, od: 80, wall: 1.5 }, b: { kind: flat-oval, width: 120, height: 50, wall: 1.5 }',
+    '{ straight: 40 }, { taper: { to: b, length: 90 } }',
+    'width: 110',
+  ],
+  [
+    'ellipse to rectangle, mitered',
+    'a: { kind: ellipse, width: 50, height: 36, wall: 1.5 }, b: { kind: rectangle, width: 62, height: 40, wall: 1.5, corner-radius: 4 }',
+    '{ taper: { to: b, length: 70 } }',
+    'at: 45, miter: 15, long-point: right',
+  ],
+  // A rim that crosses where the taper begins, and rulings that run together on the round part.
+  [
+    'over the start of a taper',
+    'a: { kind: round, od: 39, wall: 2 }, b: { kind: square, side: 52, wall: 1.5, corner-radius: 0 }',
+    '{ straight: 28 }, { taper: { to: b, length: 46 } }',
+    'at: 37.56, miter: 27, long-point: right',
+  ],
+])('tools of a taper, %s, are proved on their bytes', (_, sections, run, trim) => {
+  expect(outcomeOf(job(sections, run, trim, ALL))).toEqual([]);
+});
+
+test('an eccentric taper gets a saw guide; a boxed sleeve on it is refused by name', () => {
+  const yaml = job(
+    'a: { kind: round, od: 60, wall: 2 }, b: { kind: flat-oval, width: 70, height: 40, wall: 2 }',
+    '{ straight: 20 }, { taper: { to: b, length: 70, offset: [7, 5] } }',
+    'at: 60',
+    '{ saw-guide: m.end }, { marking-gauge: m.end }',
+  );
+  expect(outcomeOf(yaml)).toEqual([]);
+  expect(tried(yaml).problems.map(({ code }) => code)).toContain('tool/cannot-build');
+});
+
+test('a sleeve on a cone is one part from the small end, two from the large', () => {
+  const cone = (datum: string): string =>
+    job(
+      'a: { kind: round, od: 80, wall: 1.5 }, b: { kind: round, od: 50, wall: 1.5 }',
+      '{ straight: 20 }, { taper: { to: b, length: 70 } }, { straight: 30 }',
+      'width: 65',
+      `{ notch-collar: { end: m.end, datum: ${datum} } }`,
+    );
+  expect(made(cone('stock')).tools[0]!.parts).toHaveLength(1);
+  expect(made(cone('end')).tools[0]!.parts).toHaveLength(2);
+  expect(outcomeOf(cone('stock'))).toEqual([]);
+});
