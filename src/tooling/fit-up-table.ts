@@ -21,6 +21,8 @@ import { type Gathering, headingAt, placeOn } from './fit-up-joints.ts';
 export const MOST_LEAN: Deg = 45;
 /** Ways up that are tried after the best one. */
 const TRIED = 6;
+/** So much more lean than over the best is put up with; a table on its side is no way out of a base that is too large. */
+const MORE_LEAN: Deg = 15;
 /** Stretch of each member, beyond the heat distance, whose lean counts. */
 const NEAR: Mm = 120;
 const STEP: Mm = 20;
@@ -38,7 +40,11 @@ export function waysUp(gathering: Gathering, spec: FitUpCradleSpec): readonly Ve
   const ways = distinct([...candidates(gathering, near)]).flatMap((way) => [upright(way), scale(upright(way), -1)]);
   const rated = ways.map((way) => ({ way, lean: leansOver(near, way) }));
   rated.sort((p, q) => p.lean.most - q.lean.most || p.lean.sum - q.lean.sum || rank(q.way) - rank(p.way));
-  return rated.slice(0, TRIED).map(({ way }) => way);
+  const best = rated[0]?.lean.most ?? 0;
+  return rated
+    .filter(({ lean }) => lean.most <= best + MORE_LEAN)
+    .slice(0, TRIED)
+    .map(({ way }) => way);
 }
 
 function leanings({ pieces, joints }: Gathering, heat: Mm): readonly Leaning[] {
