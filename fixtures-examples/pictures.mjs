@@ -9,7 +9,7 @@ const shown = {
   'bench-frame': ['front-end-saw-guide', 'front-start-saw-guide', 'front-end-marking-gauge'],
   'boat-rail': ['step-end-saw-guide', 'step-end-marking-gauge', 'rail-end-notch-collar'],
   'cargo-rack': ['stay-left-end-notch-collar'],
-  'drying-rack': ['rail-fit-coupon', 'hanger-stand-in', 'low-middle-spacer', 'hanger-clocking-ring', 'high-drill-guide'],
+  'drying-rack': ['rail-fit-coupon', 'hanger-stand-in', 'low-middle-spacer', 'hanger-clocking-ring', 'high-drill-guide', 'angle-block'],
   'dust-wye': ['duct-start-notch-collar', 'middle-end-notch-collar', 'merge-duct-start-fit-up-cradle'],
   'flue-elbow': ['flue-elbow-segment-guide', 'port-end-opening-gauge'],
   'hood-adapter': ['adapter-end-saw-guide', 'reducer-end-notch-collar'],

@@ -308,6 +308,12 @@ export interface CutToolSpec extends ToolBase {
   readonly grip?: Mm;
 }
 
+/** A given angle; a bend's, between its two legs; or a flat cut's, between the fence along the tube and the blade. */
+export type BlockAngle =
+  | { readonly kind: 'given'; readonly angleDeg: Deg }
+  | { readonly kind: 'bend'; readonly member: string; readonly bend: number }
+  | { readonly kind: 'cut'; readonly end: EndRef };
+
 /** Wedge that sets a saw or checks an angle. */
 /** For the middle pieces of an elbow, which all come off one tube. */
 export interface SegmentGuideSpec extends ToolBase {
@@ -322,7 +328,7 @@ export interface SegmentGuideSpec extends ToolBase {
 
 export interface AngleBlockSpec extends ToolBase {
   readonly kind: 'angle-block';
-  readonly angleDeg: Deg;
+  readonly angle: BlockAngle;
   /** Length of its two faces. */
   readonly length: Mm;
 }

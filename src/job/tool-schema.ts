@@ -85,12 +85,23 @@ export function toolSchema(units: Units) {
       ])
       .optional(),
     'angle-block': fields({
-      angle: angleField({ what: 'Angle between its two faces', range: ANGLES.block }),
+      angle: angleField({ what: 'Angle between its two faces', range: ANGLES.block }).optional(),
+      cut: endField('Flat cut whose angle it sets: its faces stand as the blade stands to the tube').optional(),
+      of: nameReference('Member whose bend it checks').optional(),
+      bend: z
+        .int()
+        .min(1)
+        .max(COUNTS.runItems)
+        .optional()
+        .meta({ description: 'Which bend of the member, counted from its start; default 1.' }),
       length: lengthField(units, { what: 'Length of its faces', range: LENGTHS.block, preset: '80mm' }).prefault(
         '80mm',
       ),
       name,
-    }).optional(),
+    })
+      .check(exactlyOne(['angle', 'cut', 'of'], 'angle block'))
+      .meta({ oneOf: [{ required: ['angle'] }, { required: ['cut'] }, { required: ['of'] }] })
+      .optional(),
     ...benchToolSchemas(units),
     'fit-up-cradle': cradleField(units).optional(),
   })

@@ -1,7 +1,7 @@
 import { benchToolNames, benchToolSpec } from './bench-tool-spec.ts';
 import { isBenchTool } from './bench-tools.ts';
 import { cradleSpec } from './fit-up-schema.ts';
-import type { EndRef, ToolSpec } from './job.ts';
+import type { BlockAngle, EndRef, ToolSpec } from './job.ts';
 import { endRef } from './joint-spec.ts';
 import type { JobPath } from './problem.ts';
 import { CUT_TOOL_KINDS, type RawTool } from './tool-schema.ts';
@@ -58,9 +58,15 @@ function otherTool(raw: RawTool, index: number): ToolSpec | undefined {
   if (cradle !== undefined) return cradleSpec(cradle, ['tools', index, 'fit-up-cradle']);
   const block = raw['angle-block'];
   if (!block) return benchToolSpec(raw, index);
-  const { angle, length, name } = block;
+  const { length, name } = block;
   const path: JobPath = ['tools', index, 'angle-block'];
-  return { kind: 'angle-block', path, angleDeg: angle, length, ...(name === undefined ? {} : { name }) };
+  return { kind: 'angle-block', path, angle: blockAngle(block, path), length, ...(name === undefined ? {} : { name }) };
+}
+
+function blockAngle({ angle, cut, of, bend }: NonNullable<RawTool['angle-block']>, path: JobPath): BlockAngle {
+  if (cut) return { kind: 'cut', end: endRef(cut, [...path, 'cut']) };
+  if (of !== undefined) return { kind: 'bend', member: of, bend: bend ?? 1 };
+  return { kind: 'given', angleDeg: angle ?? 0 };
 }
 
 /** Joints a tool names, with where it does. */
@@ -76,7 +82,11 @@ export function toolMembers(tool: ToolSpec): readonly Pick<EndRef, 'member' | 'p
       return [tool.end];
     case 'segment-guide':
       return [{ member: tool.elbow, path: tool.path }];
-    case 'angle-block':
+    case 'angle-block': {
+      const { angle } = tool;
+      if (angle.kind === 'bend') return [{ member: angle.member, path: [...tool.path, 'of'] }];
+      return angle.kind === 'cut' ? [angle.end] : [];
+    }
     case 'opening-gauge':
       return [];
     case 'fit-up-cradle':

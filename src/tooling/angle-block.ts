@@ -1,11 +1,14 @@
 import { cosd, sind } from '../geometry/angle.ts';
+import type { BendSegment } from '../geometry/centerline.ts';
 import { IDENTITY, placementFrom } from '../geometry/placement.ts';
 import { FOOT_CHAMFER, LEAST_WALL } from '../geometry/tolerance.ts';
 import type { Deg, Mm, Vec2, Vec3 } from '../geometry/vector.ts';
 import type { AngleBlockSpec } from '../job/job.ts';
+import { ANGLES } from '../job/limits.ts';
+import { figure, type Outcome, type Problem } from '../job/problem.ts';
 import type { Solid } from '../solid/expression.ts';
-import { sunkLines } from './label.ts';
-import type { OtherRequest, ToolMaker } from './request.ts';
+import { sunkLines, wrapped } from './label.ts';
+import { type OtherRequest, type ToolMaker, toolProblem } from './request.ts';
 import { angleText, lengthText, markOf } from './revision.ts';
 import type { Feature, Tool } from './tool.ts';
 
@@ -22,9 +25,14 @@ const BLUNT: Mm = 8;
  */
 export const angleBlock: ToolMaker<OtherRequest<AngleBlockSpec>> = (request) => {
   const { spec, name, path, solution } = request;
-  const { angleDeg, length } = spec;
+  const found = angleOf(request);
+  if (!found.value) return { problems: found.problems };
+  const { angleDeg, what, use } = found.value;
+  const { length } = spec;
   const revision = markOf(['angle-block'], [angleDeg, length]);
-  const corners = outline(spec);
+  const corners = outline({ angleDeg, length });
+  const tooLarge = bedProblem(request, corners);
+  if (tooLarge) return { problems: [tooLarge] };
   const middle: Vec2 = [
     corners.reduce((sum, [x]) => sum + x, 0) / corners.length,
     corners.reduce((sum, [, y]) => sum + y, 0) / corners.length,
@@ -36,16 +44,19 @@ export const angleBlock: ToolMaker<OtherRequest<AngleBlockSpec>> = (request) => 
     const normal: Vec3 = [(q[1] - p[1]) / long, (p[0] - q[0]) / long, 0];
     return { kind: 'face', plane: { point: [p[0], p[1], 0], normal }, area: 0.8 * long * (THICK - FOOT_CHAMFER) };
   };
-  const label = sunkLines([[[`${angleText(angleDeg)} ${revision}`], [revision]]], {
-    at: placementFrom([0, 0, THICK], [0, 0, 1], [1, 0, 0]),
-    box: [length / 2, Math.min(14, (length * sind(angleDeg)) / 3 + 3)],
-    letter: 6,
-  });
+  const label = sunkLines(
+    [[[`${angleText(angleDeg)} ${revision}`], [revision]], ...(what ? [[[what], ...wrapped(what)]] : [])],
+    {
+      at: placementFrom([0, 0, THICK], [0, 0, 1], [1, 0, 0]),
+      box: [length / 2, Math.min(14, (length * sind(angleDeg)) / 3 + 3)],
+      letter: 6,
+    },
+  );
   const tool: Tool = {
     name,
     kind: 'angle-block',
     title: `Angle block, ${angleText(angleDeg)}`,
-    for: angleText(angleDeg),
+    for: what ?? angleText(angleDeg),
     path,
     revision,
     parts: [
@@ -63,15 +74,96 @@ export const angleBlock: ToolMaker<OtherRequest<AngleBlockSpec>> = (request) => 
       { label: 'length of the faces', value: length, unit: 'mm' },
     ],
     use: [
-      `Lay one face against the fence and turn the saw until its blade lies along the other: it stands ${angleText(angleDeg)} from the fence.`,
-      `Or hold it between two tubes: both faces, ${lengthText(length, solution.job.units)} long, touch all along when the angle is right.`,
+      ...use,
+      `Each face is ${lengthText(length, solution.job.units)} long; both stand square to the block's flat sides.`,
     ],
   };
   return { value: tool, problems: [] };
 };
 
+interface Angle {
+  readonly angleDeg: Deg;
+  /** What it is of, as engraved; nothing for a bare angle. */
+  readonly what?: string;
+  readonly use: readonly string[];
+}
+
+/** The angle between the faces: as given, inside a bend, or between the tube and the blade of a flat cut. */
+function angleOf(request: OtherRequest<AngleBlockSpec>): Outcome<Angle> {
+  const { spec, solution } = request;
+  const { angle } = spec;
+  if (angle.kind === 'given') {
+    const { angleDeg } = angle;
+    const use = [
+      `Lay one face against the fence and turn the saw until its blade lies along the other: it stands ${angleText(angleDeg)} from the fence.`,
+      'Or hold it between two tubes: both faces touch all along when the angle is right.',
+    ];
+    return { value: { angleDeg, use }, problems: [] };
+  }
+  if (angle.kind === 'bend') {
+    const member = solution.members.find(({ name }) => name === angle.member);
+    const bends = member?.centerline.segments.filter((x): x is BendSegment => x.kind === 'bend') ?? [];
+    const bend = bends[angle.bend - 1];
+    if (!bend) {
+      const message = `${angle.member} has ${bends.length} bends, and bend ${angle.bend} is asked for`;
+      return refused(request, message, 'bends are counted from the start of the member');
+    }
+    const angleDeg = 180 - bend.bendAngleDeg;
+    if (angleDeg < ANGLES.block.min || angleDeg > ANGLES.block.max) {
+      const message = `bend ${angle.bend} of ${angle.member} turns ${angleText(bend.bendAngleDeg)}, which leaves ${angleText(angleDeg)} between its legs`;
+      return refused(
+        request,
+        message,
+        `a block is made from ${ANGLES.block.min} to ${ANGLES.block.max} deg; use a straight edge, or marks`,
+      );
+    }
+    const use = [
+      `Hold it inside the bend: both faces lie along the legs when it is bent ${angleText(bend.bendAngleDeg)}, ${angleText(angleDeg)} between the legs.`,
+      'Light under the tip: bend less. Light under the ends: bend more. Let the bend spring back before you look.',
+    ];
+    return { value: { angleDeg, what: `${angle.member} bend ${angle.bend}`, use }, problems: [] };
+  }
+  const id = `${angle.end.member}.${angle.end.end}`;
+  const flat = solution.ends.find((end) => end.id === id)?.flat;
+  if (!flat)
+    return refused(
+      request,
+      `${id} has no flat cut, and a blade stands at one angle`,
+      'name an end that is mitered or trimmed',
+      'tool/not-flat',
+    );
+  const angleDeg = 90 - flat.miterDeg;
+  const use = [
+    `Lay one face against the fence and turn the saw until its blade lies along the other: ${id} is then cut ${angleText(flat.miterDeg)} from square.`,
+    'Or hold it against the tube after the cut: the other face lies all along the cut.',
+  ];
+  return { value: { angleDeg, what: id, use }, problems: [] };
+}
+
+const refused = (
+  request: OtherRequest<AngleBlockSpec>,
+  message: string,
+  hint: string,
+  code: 'tool/cannot-build' | 'tool/not-flat' = 'tool/cannot-build',
+): Outcome<never> => ({ problems: [toolProblem(request, { code, message, hint })] });
+
+/** The block lies as it is drawn, one face along the bed's side, either way round. */
+function bedProblem(request: OtherRequest<AngleBlockSpec>, corners: readonly Vec2[]): Problem | undefined {
+  const span = (k: 0 | 1): Mm => Math.max(...corners.map((p) => p[k])) - Math.min(...corners.map((p) => p[k]));
+  const size = [span(0), span(1)].sort((p, q) => p - q) as [Mm, Mm];
+  const bed = [...request.shop.printer.bed.slice(0, 2)].sort((p, q) => p - q) as [Mm, Mm];
+  if (size[0] <= bed[0] && size[1] <= bed[1]) return undefined;
+  return toolProblem(request, {
+    code: 'tool/larger-than-bed',
+    message: `the block is ${figure(size[1])} x ${figure(size[0])} mm; the bed is ${figure(bed[1])} x ${figure(bed[0])} mm`,
+    hint: 'give a smaller `length`',
+    measured: size[1],
+    limit: bed[1],
+  });
+}
+
 /** Corner points of the block, counterclockwise: out along the first face, back along the second, across the relief. */
-function outline({ angleDeg, length }: AngleBlockSpec): readonly Vec2[] {
+function outline({ angleDeg, length }: { readonly angleDeg: Deg; readonly length: Mm }): readonly Vec2[] {
   const [c, s] = [cosd(angleDeg), sind(angleDeg)];
   // A small angle is cut off where it is still thick enough to print.
   const relief = Math.max(RELIEF, LEAST_WALL / (1.6 * sind(angleDeg / 2)));

@@ -10,6 +10,7 @@ import { sunkLabel } from './label.ts';
 import { recentered } from './print-pose.ts';
 import { type GuidePlan, tunnelHeight } from './saw-guide-plan.ts';
 import { extentsAt } from './stations.ts';
+import { type WitnessNotch, witnessNotch } from './witness.ts';
 
 /** Length of bridge or post on either side of the slot, and the bridge's thickness behind the wall. */
 const BESIDE_SLOT: Mm = 12;
@@ -71,14 +72,26 @@ function guideOf(plan: GuidePlan, revision: string): Solid {
         ),
       ]
     : [];
+  const notch = witnessOf(plan);
   const cuts: readonly Solid[] = [
     ...beforeStop(plan, [tubeRoom(plan), ...(levelOver(plan) ? leadIns(plan, beside) : [])]),
     ...(plan.rollMarks ? rollMarks(plan) : []),
     slot(plan, back),
     ...tunnels(plan),
+    ...(notch ? [notch.cut] : []),
     ...label,
   ];
   return { kind: 'subtract', name: 'saw guide', from: body, cuts };
+}
+
+/** The notch that the tube is rolled to, in the end face that is no stop; none where the tube leans over the table, or is rolled to other marks. */
+export function witnessOf(plan: GuidePlan): WitnessNotch | undefined {
+  if (plan.rollMarks || isTapered(plan.bed.member) || !levelOver(plan)) return undefined;
+  const { bed, dir, datum, room, wallTop, request } = plan;
+  const kept = datum.kind !== 'end';
+  const inward = (kept ? dir : -dir) as 1 | -1;
+  const s = dir * (kept ? plan.keptEnd : plan.wasteEnd);
+  return witnessNotch(bed, { s, inward, room, top: wallTop, wall: request.shop.wall });
 }
 
 /** Whether the tube lies level over the table all along the block. */

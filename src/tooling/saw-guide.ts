@@ -7,10 +7,11 @@ import { stockSpan } from './datum.ts';
 import { type ToolMaker, toolProblem } from './request.ts';
 import { angleText, lengthText, revisionOf } from './revision.ts';
 import { type GuidePlan, planGuide } from './saw-guide-plan.ts';
-import { guideSolid } from './saw-guide-solid.ts';
+import { guideSolid, witnessOf } from './saw-guide-solid.ts';
 import { slantFacts } from './slant.ts';
 import { slidingFit } from './stations.ts';
 import type { Datum, Tool } from './tool.ts';
+import { lineText } from './witness.ts';
 
 /**
  * Cradle that the tube drops into, with a blade slot at a flat cut. The base stands so that the cut plane is square to
@@ -30,6 +31,7 @@ export const sawGuide: ToolMaker = (request): Outcome<Tool> => {
 function guideTool(plan: GuidePlan): Tool {
   const { request, flat, datum, bed, dir } = plan;
   const units = request.solution.job.units;
+  const notch = witnessOf(plan);
   const revision = revisionOf(request, {
     datum,
     more: [
@@ -37,6 +39,7 @@ function guideTool(plan: GuidePlan): Tool {
       plan.wasteEnd - dir * datum.s,
       plan.slotWidth,
       ...(plan.lettersOnPad ? [1] : []),
+      notch ? notch.turnDeg : -1,
     ],
   });
   const { solid, pose } = guideSolid(plan, revision);
@@ -90,12 +93,13 @@ function guideTool(plan: GuidePlan): Tool {
       { label: `${datum.kind} to long point`, value: datum.distance, unit: 'mm' },
       ...slantFacts(request.end, datum),
       { label: 'witness line', value: witnessText(plan) },
+      ...(notch ? [{ label: 'notch in the lip', value: lineText(notch.turnDeg) } as const] : []),
       { label: 'slot', value: plan.slotWidth, unit: 'mm' },
       { label: 'kerf on the waste side', value: request.saw.kerf, unit: 'mm' },
     ],
     use: [
       useOfDatum(datum, units),
-      `Drop the tube in with its witness line ${witnessText(plan)}; strap it down through the base, check that the arrow points to the part you keep.`,
+      `Drop the tube in with its witness line ${witnessText(plan)}${notch ? `: the notch in the guide's lip stands on ${lineText(notch.turnDeg)}` : ''}; strap it down through the base, check that the arrow points to the part you keep.`,
       request.saw.kind === 'vertical-band'
         ? 'Slide the guide flat on the table, open side of the slot to the blade; stop when the tube is through: the bridge stays whole.'
         : 'Clamp the base; bring the blade down between the posts; stop when the tube is through: the base stays whole.',

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { checkMesh } from '../../src/solid/mesh-check.ts';
 import { codesOf, movedInJob, prove, toolsOf } from '../proof/support.ts';
-import { kernel, made, meshOf } from '../support/tools.ts';
+import { kernel, made, meshOf, tried } from '../support/tools.ts';
 
 const job = (angle: number, length = 80): string => `
 job: t
@@ -27,5 +27,38 @@ describe('an angle block', () => {
     const whole = ((100 * 100 - 4 * 4) / 2) * Math.sin(Math.PI / 6) * 12;
     expect(volume).toBeLessThan(whole);
     expect(volume).toBeGreaterThan(0.98 * whole);
+  });
+
+  const framed = (block: string, bed = '[220, 220, 220]'): string => `
+job: t
+shop: { printer: { bed: ${bed} } }
+sections: { s: { kind: round, od: 40, wall: 2 } }
+members:
+  m: { section: s, points: [[0, 0, 0], [200, 0, 0], [400, 200, 0]], clr: 90 }
+  back: { section: s, start: { at: [0, 300, 0], heading: [1, 0, 0] }, run: [{ straight: 50 }, { bend: { clr: 90, angle: 180, toward: up } }, { straight: 50 }] }
+joints: [{ trim: { end: m.start, at: 40, miter: 22.5 } }]
+tools: [{ angle-block: ${block} }]
+`;
+
+  test.each([
+    ['{ of: m }', 135, 'm bend 1'],
+    ['{ cut: m.start }', 67.5, 'm.start'],
+  ])('%s takes its angle from the layout', (block, angle, what) => {
+    const { solution, tools } = made(framed(block));
+    expect(tools[0]!.facts[0]!.value).toBeCloseTo(angle, 9);
+    expect(tools[0]!.for).toBe(what);
+    const [proved] = toolsOf(kernel, solution.job).values();
+    expect(prove(kernel, proved!).problems).toEqual([]);
+  });
+
+  test.each([
+    ['{ of: m, bend: 2 }', 'tool/cannot-build'],
+    ['{ of: back }', 'tool/cannot-build'],
+    ['{ cut: m.end }', 'tool/not-flat'],
+    ['{ of: m, length: 300 }', 'tool/larger-than-bed'],
+    ['{ of: m, angle: 30 }', 'field/conflict'],
+    ['{ of: nobody }', 'reference/unknown'],
+  ])('%s is refused by name', (block, code) => {
+    expect(tried(framed(block)).problems.map((problem) => problem.code)).toEqual([code]);
   });
 });
