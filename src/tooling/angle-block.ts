@@ -1,4 +1,5 @@
 import { cosd, sind } from '../geometry/angle.ts';
+import { setback } from '../geometry/bends.ts';
 import type { BendSegment } from '../geometry/centerline.ts';
 import { IDENTITY, placementFrom } from '../geometry/placement.ts';
 import { FOOT_CHAMFER, LEAST_WALL } from '../geometry/tolerance.ts';
@@ -10,6 +11,7 @@ import type { Solid } from '../solid/expression.ts';
 import { sunkLines, wrapped } from './label.ts';
 import { type OtherRequest, type ToolMaker, toolProblem } from './request.ts';
 import { angleText, lengthText, markOf } from './revision.ts';
+import { extentsOf } from './stations.ts';
 import type { Feature, Tool } from './tool.ts';
 
 /** Height of the block on the bed, and the room left at its corner for a burr or a bend's inside. */
@@ -27,10 +29,11 @@ export const angleBlock: ToolMaker<OtherRequest<AngleBlockSpec>> = (request) => 
   const { spec, name, path, solution } = request;
   const found = angleOf(request);
   if (!found.value) return { problems: found.problems };
-  const { angleDeg, what, use } = found.value;
-  const { length } = spec;
-  const revision = markOf(['angle-block'], [angleDeg, length]);
-  const corners = outline({ angleDeg, length });
+  const { angleDeg, what, use, clear } = found.value;
+  // Past what the inside of a bend takes up at its corner the faces are as long as asked for.
+  const length = spec.length + clear;
+  const revision = markOf(['angle-block'], [angleDeg, length, clear]);
+  const corners = outline({ angleDeg, length, clear });
   const tooLarge = bedProblem(request, corners);
   if (tooLarge) return { problems: [tooLarge] };
   const middle: Vec2 = [
@@ -71,11 +74,11 @@ export const angleBlock: ToolMaker<OtherRequest<AngleBlockSpec>> = (request) => 
     ],
     facts: [
       { label: 'between the faces', value: angleDeg, unit: 'deg' },
-      { label: 'length of the faces', value: length, unit: 'mm' },
+      { label: 'length of the faces', value: spec.length, unit: 'mm' },
     ],
     use: [
       ...use,
-      `Each face is ${lengthText(length, solution.job.units)} long; both stand square to the block's flat sides.`,
+      `Each face is ${lengthText(spec.length, solution.job.units)} long; both stand square to the block's flat sides.`,
     ],
   };
   return { value: tool, problems: [] };
@@ -86,6 +89,8 @@ interface Angle {
   /** What it is of, as engraved; nothing for a bare angle. */
   readonly what?: string;
   readonly use: readonly string[];
+  /** From the corner of the two faces, along each: where nothing may be, for the inside of a bend lies there. */
+  readonly clear: Mm;
 }
 
 /** The angle between the faces: as given, inside a bend, or between the tube and the blade of a flat cut. */
@@ -98,7 +103,7 @@ function angleOf(request: OtherRequest<AngleBlockSpec>): Outcome<Angle> {
       `Lay one face against the fence and turn the saw until its blade lies along the other: it stands ${angleText(angleDeg)} from the fence.`,
       'Or hold it between two tubes: both faces touch all along when the angle is right.',
     ];
-    return { value: { angleDeg, use }, problems: [] };
+    return { value: { angleDeg, use, clear: 0 }, problems: [] };
   }
   if (angle.kind === 'bend') {
     const member = solution.members.find(({ name }) => name === angle.member);
@@ -121,7 +126,11 @@ function angleOf(request: OtherRequest<AngleBlockSpec>): Outcome<Angle> {
       `Hold it inside the bend: both faces lie along the legs when it is bent ${angleText(bend.bendAngleDeg)}, ${angleText(angleDeg)} between the legs.`,
       'Light under the tip: bend less. Light under the ends: bend more. Let the bend spring back before you look.',
     ];
-    return { value: { angleDeg, what: `${angle.member} bend ${angle.bend}`, use }, problems: [] };
+    // The inside of the bend leaves the corner of its legs' inside lines by the setback of its own radius.
+    const frame = bend.start;
+    const inside = bend.clr - extentsOf(member!.section, frame, bend.toward).out;
+    const clear = setback(inside, bend.bendAngleDeg) + RELIEF / 2;
+    return { value: { angleDeg, what: `${angle.member} bend ${angle.bend}`, use, clear }, problems: [] };
   }
   const id = `${angle.end.member}.${angle.end.end}`;
   const flat = solution.ends.find((end) => end.id === id)?.flat;
@@ -137,7 +146,7 @@ function angleOf(request: OtherRequest<AngleBlockSpec>): Outcome<Angle> {
     `Lay one face against the fence and turn the saw until its blade lies along the other: ${id} is then cut ${angleText(flat.miterDeg)} from square.`,
     'Or hold it against the tube after the cut: the other face lies all along the cut.',
   ];
-  return { value: { angleDeg, what: id, use }, problems: [] };
+  return { value: { angleDeg, what: id, use, clear: 0 }, problems: [] };
 }
 
 const refused = (
@@ -163,10 +172,18 @@ function bedProblem(request: OtherRequest<AngleBlockSpec>, corners: readonly Vec
 }
 
 /** Corner points of the block, counterclockwise: out along the first face, back along the second, across the relief. */
-function outline({ angleDeg, length }: { readonly angleDeg: Deg; readonly length: Mm }): readonly Vec2[] {
+function outline({
+  angleDeg,
+  length,
+  clear,
+}: {
+  readonly angleDeg: Deg;
+  readonly length: Mm;
+  readonly clear: Mm;
+}): readonly Vec2[] {
   const [c, s] = [cosd(angleDeg), sind(angleDeg)];
   // A small angle is cut off where it is still thick enough to print.
-  const relief = Math.max(RELIEF, LEAST_WALL / (1.6 * sind(angleDeg / 2)));
+  const relief = Math.max(RELIEF, clear, LEAST_WALL / (1.6 * sind(angleDeg / 2)));
   const at = (r: Mm, inward: Mm): Vec2 => [r * c + inward * s, r * s - inward * c];
   // A wide angle would run out to a knife edge at the far ends of its faces.
   const blunt: readonly Vec2[] = angleDeg > WIDE ? [[length, BLUNT], at(length, BLUNT)] : [];

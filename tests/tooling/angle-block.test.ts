@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { checkMesh } from '../../src/solid/mesh-check.ts';
 import { codesOf, movedInJob, prove, toolsOf } from '../proof/support.ts';
-import { kernel, made, meshOf, tried } from '../support/tools.ts';
+import { kernel, made, meshOf, tried, vertices } from '../support/tools.ts';
 
 const job = (angle: number, length = 80): string => `
 job: t
@@ -49,6 +49,21 @@ tools: [{ angle-block: ${block} }]
     expect(tools[0]!.for).toBe(what);
     const [proved] = toolsOf(kernel, solution.job).values();
     expect(prove(kernel, proved!).problems).toEqual([]);
+  });
+
+  test('for a bend leaves its corner to the inside of the bend', () => {
+    const { tools } = made(framed('{ of: m, length: 50 }'));
+    const features = tools[0]!.parts[0]!.features.flatMap((x) => (x.kind === 'face' ? [x.plane] : []));
+    const [p, q] = features.map(({ point, normal }) => point[0] * normal[0] + point[1] * normal[1]);
+    const [m, n] = features.map(({ normal }) => normal);
+    // Where the two faces' lines meet; both are so far from it as the bend's inside, radius 70, is tangent: 70 tan 22.5.
+    const det = m![0] * n![1] - m![1] * n![0];
+    const corner = [(p! * n![1] - q! * m![1]) / det, (m![0] * q! - n![0] * p!) / det];
+    // At the height where the foot's chamfer ends, the corners are those of the faces.
+    const points = vertices(meshOf(tools[0]!.parts[0]!)).filter(([, , z]) => Math.abs(z - 0.5) < 1e-6);
+    const nearest = Math.min(...points.map((x) => Math.hypot(x[0] - corner[0]!, x[1] - corner[1]!)));
+    expect(nearest).toBeGreaterThan(70 * Math.tan(Math.PI / 8));
+    expect(nearest).toBeLessThan(70 * Math.tan(Math.PI / 8) + 3);
   });
 
   test.each([
