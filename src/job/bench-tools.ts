@@ -8,6 +8,23 @@ interface BenchTool {
   readonly name?: string;
 }
 
+/** A given angle; a bend's, between its two legs; or a flat cut's, between the fence along the tube and the blade. */
+export type BlockAngle =
+  | { readonly kind: 'given'; readonly angleDeg: Deg }
+  | { readonly kind: 'bend'; readonly member: string; readonly bend: number }
+  | {
+      readonly kind: 'cut';
+      readonly end: { readonly member: string; readonly end: 'start' | 'end'; readonly path: JobPath };
+    };
+
+/** Wedge that sets a saw or checks an angle. */
+export interface AngleBlockSpec extends BenchTool {
+  readonly kind: 'angle-block';
+  readonly angle: BlockAngle;
+  /** Length of its two faces. */
+  readonly length: Mm;
+}
+
 /** Ladder of gauges round one section at stepped clearances. */
 export interface FitCouponSpec extends BenchTool {
   readonly kind: 'fit-coupon';

@@ -1,7 +1,8 @@
 import type { NominalBend } from '../geometry/centerline.ts';
 import type { Section } from '../geometry/section.ts';
 import type { Deg, Mm, Vec2, Vec3 } from '../geometry/vector.ts';
-import type { BenchToolSpec } from './bench-tools.ts';
+import type { AngleBlockSpec, BenchToolSpec } from './bench-tools.ts';
+
 import type { FitUpCradleSpec } from './fit-up.ts';
 import type { KeepOut } from './keep-out.ts';
 import type { OpeningEdge, OpeningGaugeSpec, OpeningSpec } from './opening.ts';
@@ -308,31 +309,6 @@ export interface CutToolSpec extends ToolBase {
   readonly grip?: Mm;
 }
 
-/** A given angle; a bend's, between its two legs; or a flat cut's, between the fence along the tube and the blade. */
-export type BlockAngle =
-  | { readonly kind: 'given'; readonly angleDeg: Deg }
-  | { readonly kind: 'bend'; readonly member: string; readonly bend: number }
-  | { readonly kind: 'cut'; readonly end: EndRef };
-
-/** Wedge that sets a saw or checks an angle. */
-/** For the middle pieces of an elbow, which all come off one tube. */
-export interface SegmentGuideSpec extends ToolBase {
-  readonly kind: 'segment-guide';
-  /** Member the elbow is in, and which of its elbows, from 1. */
-  readonly elbow: string;
-  readonly number: number;
-  readonly saw?: string;
-  /** Length of tube held on the side it is fed from. */
-  readonly grip?: Mm;
-}
-
-export interface AngleBlockSpec extends ToolBase {
-  readonly kind: 'angle-block';
-  readonly angle: BlockAngle;
-  /** Length of its two faces. */
-  readonly length: Mm;
-}
-
 /** A flat part cut by laser or saw from sheet, in the place where it sits in the layout. */
 export type PlateSpec = ThroughPlate | FlangePlate | GussetPlate | FillerPlate;
 
@@ -402,4 +378,15 @@ export interface GussetPlate extends PlateBase {
 export interface FillerPlate extends PlateBase {
   readonly kind: 'filler';
   readonly merge: string;
+}
+
+/** For the middle pieces of an elbow, which all come off one tube. */
+export interface SegmentGuideSpec extends ToolBase {
+  readonly kind: 'segment-guide';
+  /** Member the elbow is in, and which of its elbows, from 1. */
+  readonly elbow: string;
+  readonly number: number;
+  readonly saw?: string;
+  /** Length of tube held on the side it is fed from. */
+  readonly grip?: Mm;
 }

@@ -1,7 +1,7 @@
 import { benchToolNames, benchToolSpec } from './bench-tool-spec.ts';
-import { isBenchTool } from './bench-tools.ts';
+import { type BlockAngle, isBenchTool } from './bench-tools.ts';
 import { cradleSpec } from './fit-up-schema.ts';
-import type { BlockAngle, EndRef, ToolSpec } from './job.ts';
+import type { EndRef, ToolSpec } from './job.ts';
 import { endRef } from './joint-spec.ts';
 import type { JobPath } from './problem.ts';
 import { CUT_TOOL_KINDS, type RawTool } from './tool-schema.ts';

@@ -4,7 +4,7 @@ import type { BendSegment } from '../geometry/centerline.ts';
 import { IDENTITY, placementFrom } from '../geometry/placement.ts';
 import { FOOT_CHAMFER, LEAST_WALL } from '../geometry/tolerance.ts';
 import type { Deg, Mm, Vec2, Vec3 } from '../geometry/vector.ts';
-import type { AngleBlockSpec } from '../job/job.ts';
+import type { AngleBlockSpec } from '../job/bench-tools.ts';
 import { ANGLES } from '../job/limits.ts';
 import { figure, type Outcome, type Problem } from '../job/problem.ts';
 import type { Solid } from '../solid/expression.ts';

@@ -11,7 +11,7 @@ import type { Solid } from '../solid/expression.ts';
 import type { Member } from '../solve/solution.ts';
 import { sunkLines } from './label.ts';
 import { recentered } from './print-pose.ts';
-import { type OtherRequest, type ToolMaker, taperedProblem, toolProblem } from './request.ts';
+import { type OtherRequest, type ToolMaker, toolProblem } from './request.ts';
 import { angleText, markOf } from './revision.ts';
 import { extentsOf, facetRoom, slidingFit } from './stations.ts';
 import type { Feature, Tool, ToolFact, ToolPart } from './tool.ts';
@@ -124,8 +124,6 @@ function planRings(request: OtherRequest<ClockingRingSpec>): Outcome<readonly Ri
   const { spec, solution, shop } = request;
   const member = solution.members.find(({ name }) => name === spec.member);
   if (!member) throw new Error(`internal: clocking ring of unknown member ${spec.member}`);
-  const tapered = taperedProblem(request, member);
-  if (tapered.length > 0) return { problems: tapered };
   const bends = member.centerline.segments.filter((x): x is BendSegment => x.kind === 'bend');
   const wanted = spec.bends ?? bends.map((_, i) => i + 1);
   const missing = wanted.find((bend) => bend > bends.length);

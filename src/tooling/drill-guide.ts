@@ -11,7 +11,7 @@ import type { Member } from '../solve/solution.ts';
 import { type Bed, bar, channel, flare, sidePlacement } from './cradle.ts';
 import { sunkLines } from './label.ts';
 import { recentered } from './print-pose.ts';
-import { type OtherRequest, type ToolMaker, taperedProblem, toolProblem } from './request.ts';
+import { type OtherRequest, type ToolMaker, toolProblem } from './request.ts';
 import { angleText, lengthText, markOf } from './revision.ts';
 import { extentsOf, facetRoom, slidingFit } from './stations.ts';
 import type { Datum, Feature, Tool } from './tool.ts';
@@ -127,8 +127,6 @@ function planDrill(request: OtherRequest<DrillGuideSpec>): Outcome<GuidePlan> {
   const { spec, solution, shop } = request;
   const member = solution.members.find(({ name }) => name === spec.member);
   if (!member) throw new Error(`internal: drill guide on unknown member ${spec.member}`);
-  const tapered = taperedProblem(request, member);
-  if (tapered.length > 0) return { problems: tapered };
   const { section, centerline } = member;
   const frame = frameAt(centerline, spec.at);
   const dir = sideOf(frame, spec.towardDeg);

@@ -1,8 +1,7 @@
-import { isTapered } from '../geometry/tube-shape.ts';
 import type { Mm } from '../geometry/vector.ts';
 import type { CutToolSpec, DatumChoice, OtherToolSpec, Saw, Shop, ToolKind } from '../job/job.ts';
 import type { JobPath, Outcome, Problem, ProblemCode } from '../job/problem.ts';
-import type { CutEnd, Member, Piece, Solution, Surface } from '../solve/solution.ts';
+import type { CutEnd, Piece, Solution, Surface } from '../solve/solution.ts';
 import type { Tool } from './tool.ts';
 
 /** The piece a tool is used on: of its two ends only which are cut. */
@@ -64,15 +63,3 @@ export const toolProblem = (
   ...found,
   message: `${request.name}: ${found.message}`,
 });
-
-/** These tools know tubes of one section all along. */
-export const taperedProblem = (request: Pick<ToolRequest, 'name' | 'path'>, member: Member): readonly Problem[] =>
-  isTapered(member)
-    ? [
-        toolProblem(request, {
-          code: 'tool/cannot-build',
-          message: `${member.name} is tapered, and this tool is made for tubes of one section all along`,
-          hint: 'draw the taper as a member of its own',
-        }),
-      ]
-    : [];

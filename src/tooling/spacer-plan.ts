@@ -19,7 +19,7 @@ import {
 import type { SpacerSpec } from '../job/bench-tools.ts';
 import { figure, type Outcome, type Problem } from '../job/problem.ts';
 import type { Member } from '../solve/solution.ts';
-import { type OtherRequest, taperedProblem, toolProblem } from './request.ts';
+import { type OtherRequest, toolProblem } from './request.ts';
 import { extentsOf, facetRoom } from './stations.ts';
 
 /** One tube where it passes through the spacer. */
@@ -66,8 +66,6 @@ export function planSpacer(request: OtherRequest<SpacerSpec>): Outcome<SpacerPla
   if (twice !== undefined)
     return { problems: [problem(request, `${twice} stands twice among its members`, 'name it once')] };
   const first = members[0]!;
-  const tapered = members.flatMap((member) => taperedProblem(request, member));
-  if (tapered.length > 0) return { problems: tapered };
   const at = spec.at ?? first.centerline.length / 2;
   const needed = shop.strap.width + 1 + 2 * (LEAST_WALL + LETTER_DEPTH + FOOT_CHAMFER);
   const thick = spec.thick ?? Math.ceil(needed);

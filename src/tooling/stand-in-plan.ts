@@ -8,7 +8,7 @@ import type { StandInSpec } from '../job/bench-tools.ts';
 import type { Shop } from '../job/job.ts';
 import { figure, type Outcome } from '../job/problem.ts';
 import type { CutEnd } from '../solve/solution.ts';
-import { type OtherRequest, taperedProblem, toolProblem } from './request.ts';
+import { type OtherRequest, toolProblem } from './request.ts';
 import type { HeldMember } from './tool.ts';
 
 /** An end of a piece: square at s, or as the member is cut there (then s is the long point). */
@@ -76,8 +76,6 @@ function stretchOf(request: OtherRequest<StandInSpec>): Outcome<Stretch> {
   }
   const member = solution.members.find(({ name }) => name === of.member);
   if (!member) throw new Error(`internal: stand-in of unknown member ${of.member}`);
-  const tapered = taperedProblem(request, member);
-  if (tapered.length > 0) return { problems: tapered };
   const line = member.centerline;
   if (of.bend !== undefined) return aroundBend(request, { member, count: of.bend });
   const cutOf = (end: 'start' | 'end'): CutEnd | undefined =>
