@@ -34,10 +34,17 @@ const problem = ({ hint, ...rest }: Told): Problem => ({
 
 /** What a schema found, as problems in plain words; `base` is the path of the part that was looked at. */
 export function issueProblems(issues: readonly Issue[], base: JobPath): Problem[] {
-  return issues.flatMap((issue) =>
-    issueProblem(issue, [...base, ...issue.path.map((step) => (typeof step === 'symbol' ? String(step) : step))]),
-  );
+  return issues
+    .filter(isNoFollowUp)
+    .flatMap((issue) =>
+      issueProblem(issue, [...base, ...issue.path.map((step) => (typeof step === 'symbol' ? String(step) : step))]),
+    );
 }
+
+/** A text where a list belongs has a length too, and is measured like one: that it is no list is told already. */
+const isNoFollowUp = (issue: Issue, _: number, issues: readonly Issue[]): boolean =>
+  (issue.code !== 'too_small' && issue.code !== 'too_big') ||
+  !issues.some(({ code, path }) => code === 'invalid_type' && path.join('\n') === issue.path.join('\n'));
 
 function issueProblem(issue: Issue, path: JobPath): Problem[] {
   const label = fieldLabel(path);

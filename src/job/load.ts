@@ -11,7 +11,7 @@ import { plateSpec } from './plate-spec.ts';
 import { hasErrors, type JobPath, type Outcome, type Problem } from './problem.ts';
 import { readYaml } from './read.ts';
 import { referenceProblems } from './references.ts';
-import { partSchemas, topSchema } from './schema.ts';
+import { schemasOf } from './schema.ts';
 import { sectionSpec } from './section-spec.ts';
 import { applySets, applyVariant, type Overlaid, type Varied } from './sets.ts';
 import { shopSpec } from './shop-spec.ts';
@@ -116,7 +116,7 @@ function inOrder(problems: readonly Problem[]): Problem[] {
   return [...sorted.slice(0, FILE_LIMITS.problems), rest];
 }
 
-type Schemas = ReturnType<typeof partSchemas>;
+type Schemas = ReturnType<typeof schemasOf>;
 
 /** All parts of the job, each by itself, then the rules between them. */
 function checkJob(fields: Fields): { job?: Job; problems: Problem[] } {
@@ -126,8 +126,8 @@ function checkJob(fields: Fields): { job?: Job; problems: Problem[] } {
     return result;
   };
   const units: Units = typeof fields.units === 'string' && /^\s*(in|")/i.test(fields.units) ? 'in' : 'mm';
-  const schemas = partSchemas(units);
-  const top = keep(check(topSchema(units), withoutEmpty(fields), []));
+  const schemas = schemasOf(units);
+  const top = keep(check(schemas.top, withoutEmpty(fields), []));
   const shop = keep(checkShop(fields.shop ?? {}, { schemas, units })).shop;
   const sections = keep(checkSections(entriesOf(fields.sections, COUNTS.sections), { schemas, units }));
   const members = keep(

@@ -25,7 +25,7 @@ export interface JobParts {
   readonly stock: z.ZodType;
 }
 
-export const partSchemas = (units: Units) => ({
+const partSchemas = (units: Units) => ({
   shop: shopSchema(units),
   section: sectionSchema(units),
   member: memberSchema(units),
@@ -100,7 +100,7 @@ const jobOver = (parts: JobParts, units: Units) =>
 export const jobSchema = (units: Units) => jobOver(partSchemas(units), units);
 
 /** The top only: parts are looked at later, each with its own schema. */
-export function topSchema(units: Units) {
+function topSchema(units: Units) {
   const later = z.unknown();
   return jobOver(
     {
@@ -117,6 +117,23 @@ export function topSchema(units: Units) {
     units,
   );
 }
+
+/**
+ * What a job is checked with. The schemas hang on the units and nothing else, and making them takes several times as long
+ * as checking a job with them: they are constants, made when first asked for.
+ */
+export const schemasOf = (units: Units) => SCHEMAS[units]();
+
+const once = <T>(make: () => T): (() => T) => {
+  let made: T | undefined;
+  return () => {
+    made ??= make();
+    return made;
+  };
+};
+
+const schemasIn = (units: Units) => once(() => ({ top: topSchema(units), ...partSchemas(units) }));
+const SCHEMAS = { mm: schemasIn('mm'), in: schemasIn('in') } as const;
 
 /** JSON Schema of a job file, for editors: every field with its meaning, unit, range and default. */
 export function jobJsonSchema(): object {

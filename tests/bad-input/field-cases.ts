@@ -34,6 +34,11 @@ export const YAML_ROWS: readonly BadInput[] = [
     1,
     'at most 1000000',
   ]),
+  row(
+    'a word where a direction stands',
+    job({ a: '  a: { section: leg, up: skyward, points: [[0, 0, 0], [200, 0, 0]] }' }),
+    ['field/wrong-type', 5, 'it takes a list'],
+  ),
   row('a key given twice', job({ section: '  leg: { kind: round, od: 50, od: 60, wall: 2 }' }), [
     'field/name',
     3,

@@ -1,0 +1,138 @@
+import fc from 'fast-check';
+import { expect, it } from 'vitest';
+import { solveText } from '../../src/cli/pipeline.ts';
+import { toolMaker } from '../../src/cli/tool-task.ts';
+import { readStl } from '../../src/export/stl.ts';
+import { loadJob } from '../../src/job/load.ts';
+import { hasErrors, PROBLEM_CODES, type Problem } from '../../src/job/problem.ts';
+import { renderProblems } from '../../src/job/render.ts';
+import { checkMesh } from '../../src/solid/mesh-check.ts';
+import { requestTools } from '../../src/tooling/registry.ts';
+import { kernel } from '../support/tools.ts';
+import { BASES } from './bases.ts';
+import { mangledText, nudgedText } from './mangle.ts';
+
+const SEED = 20_261_125;
+/** s of processor time one job of this size may take, whatever it says. */
+const MOST_SECONDS = 5;
+
+/** Counts what became of the jobs, so that a run which refuses everything, or nothing, is no proof of anything. */
+interface Tally {
+  read: number;
+  made: number;
+  refused: number;
+}
+
+/** What is wrong with how problems are told: each has a known code, words with numbers in them, and a line of the text. */
+function badlyTold(problems: readonly Problem[], text: string): readonly string[] {
+  const lines = text.split(/\r\n|\r|\n/).length;
+  const told = renderProblems(problems, { fileName: 'job.yaml', text });
+  return problems
+    .filter(({ code, message, hint, at }) => {
+      // What a job says itself is quoted, and may be anything.
+      const words = `${message} ${hint ?? ''}`.replaceAll(/"(?:[^"\\]|\\.)*"/g, '');
+      return (
+        !(code in PROBLEM_CODES) ||
+        message === '' ||
+        /\bundefined\b|\bNaN\b|\[object|\bInfinity\b|internal:/.test(words) ||
+        (at !== undefined && (at.line < 1 || at.line > lines || at.col < 1)) ||
+        !told.includes(code)
+      );
+    })
+    .map(({ code, message, at }) => `${code} at ${at?.line}: ${message}`);
+}
+
+function timed<T>(work: () => T): T {
+  const from = process.cpuUsage();
+  const done = work();
+  const { user, system } = process.cpuUsage(from);
+  expect((user + system) / 1e6).toBeLessThan(MOST_SECONDS);
+  return done;
+}
+
+const MANGLED = 20_000;
+it(`reads ${MANGLED} mangled job texts: each is a job, or told what is wrong and where`, () => {
+  const tally: Tally = { read: 0, made: 0, refused: 0 };
+  fc.assert(
+    fc.property(mangledText, (text) => {
+      const { value, problems } = timed(() => loadJob(text));
+      expect(badlyTold(problems, text)).toEqual([]);
+      expect(value === undefined).toBe(hasErrors(problems));
+      tally[value ? 'read' : 'refused']++;
+    }),
+    { seed: SEED, numRuns: MANGLED, endOnFailure: true },
+  );
+  expect(Math.min(tally.read, tally.refused)).toBeGreaterThan(MANGLED / 20);
+});
+
+const SOLVED = 1500;
+it(`solves and shapes what can be read of ${SOLVED} mangled job texts, or says why not`, () => {
+  const tally: Tally = { read: 0, made: 0, refused: 0 };
+  fc.assert(
+    fc.property(mangledText, (text) => {
+      const { solution, problems } = timed(() => solveText({ text, sets: [] }));
+      expect(badlyTold(problems, text)).toEqual([]);
+      expect(solution === undefined).toBe(hasErrors(problems));
+      if (!solution) {
+        tally.refused++;
+        return;
+      }
+      const tools = timed(() => requestTools(solution));
+      expect(badlyTold(tools.problems, text)).toEqual([]);
+      tally.made++;
+    }),
+    { seed: SEED + 1, numRuns: SOLVED, endOnFailure: true },
+  );
+  expect(Math.min(tally.made, tally.refused)).toBeGreaterThan(SOLVED / 20);
+});
+
+const PROVED = 40;
+it(`makes the tools of ${PROVED} jobs with numbers changed: proved on their bytes, or refused by name`, () => {
+  const tally: Tally = { read: 0, made: 0, refused: 0 };
+  fc.assert(
+    fc.property(nudgedText, (text) => {
+      const { solution, problems } = timed(() => solveText({ text, sets: [] }));
+      expect(badlyTold(problems, text)).toEqual([]);
+      if (!solution) {
+        tally.refused++;
+        return;
+      }
+      const { requests, problems: asked } = requestTools(solution);
+      expect(badlyTold(asked, text)).toEqual([]);
+      const wanted = requests.map((_, i) => i);
+      const make = toolMaker(kernel, {
+        solution,
+        wanted,
+        formats: ['stl'],
+        meshes: false,
+        settings: { program: 'f', madeBy: 'f' },
+      });
+      for (const at of wanted) {
+        const { made, problems: faults } = timed(() => make(at));
+        expect(badlyTold(faults, text)).toEqual([]);
+        expect(made === undefined).toBe(hasErrors(faults));
+        // What is refused is refused for what the job asks, not because a print of ours came out wrong.
+        expect(faults.filter(({ code }) => OURS.has(code)).map(({ code, message }) => `${code} ${message}`)).toEqual(
+          [],
+        );
+        for (const { bytes } of made?.files ?? []) {
+          expect(checkMesh(readStl(bytes))).toMatchObject({ closed: true, zeroArea: 0, shells: 1 });
+        }
+        tally[made ? 'made' : 'refused']++;
+      }
+    }),
+    { seed: SEED + 2, numRuns: PROVED, endOnFailure: true },
+  );
+  expect(tally.made).toBeGreaterThan(PROVED / 4);
+});
+
+/** Failed proofs that no job can ask for. */
+const OURS = new Set(['proof/not-closed', 'proof/degenerate', 'proof/volume', 'proof/edge', 'proof/datum']);
+
+it('starts from jobs that are right', () => {
+  for (const text of BASES) {
+    const { solution, problems } = solveText({ text, sets: [] });
+    expect(problems.filter(({ severity }) => severity === 'error')).toEqual([]);
+    expect(solution && hasErrors(requestTools(solution).problems)).toBe(false);
+  }
+});
