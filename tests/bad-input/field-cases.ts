@@ -180,7 +180,11 @@ export const FIELD_ROWS: readonly BadInput[] = [
     6,
     'straight and bend',
   ]),
-  row('a taper', run('    { straight: 100 }, { taper: 60 }'), ['field/unsupported', 6, 'taper']),
+  row('a taper of a number', run('    { straight: 100 }, { taper: 60 }'), [
+    'field/wrong-type',
+    6,
+    'it takes a map of fields',
+  ]),
   row('a layer thicker than the nozzle', job({ more: 'shop: { printer: { layer: 0.5 } }' }), [
     'field/conflict',
     7,

@@ -246,7 +246,7 @@ export const TRADE_ROWS: readonly BadInput[] = [
   row('a trim at no place', job({ more: 'joints:\n  - trim: { end: a.end }' }), [
     'field/missing',
     8,
-    'needs at, into-bend or plane',
+    'needs at, into-bend, plane, width or height',
   ]),
   row('a trim into a bend of a straight tube', job({ more: 'joints:\n  - trim: { end: a.end, into-bend: 30 }' }), [
     'field/conflict',
