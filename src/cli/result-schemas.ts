@@ -167,6 +167,7 @@ const member = (): JsonSchema =>
       section: { $ref: '#/$defs/section' },
       bends: whole('bends'),
       straights: whole('straights'),
+      tapers: whole('tapers'),
       centerline: gap('length, work point to work point'),
       solved: list(
         fields({
