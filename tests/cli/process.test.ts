@@ -63,11 +63,14 @@ describe('the program as a process', () => {
     }
   });
 
-  it('is run in parts by whatever runs jobs side by side, and the parts make up the whole', () => {
+  it.each([
+    ['xargs', 'seq 2 | xargs -P 2 -I %'],
+    ['GNU parallel', 'seq 2 | parallel --will-cite -j 2 -I %'],
+  ])('is run in parts by %s, and the parts make up the whole', (_, runner) => {
     for (let i = 1; i <= 3; i++) place.put(`j${i}.yaml`, RAIL.replace('job: rail', `job: rail-${i}`));
     const jobs = `j*.yaml --only ${GUIDE} --format stl`;
     expect(shell(`kerfwright build ${jobs} --out whole`).status).toBe(0);
-    const parts = shell(`seq 2 | xargs -P 2 -I % kerfwright build ${jobs} --out parts --shard %/2 --threads 1`);
+    const parts = shell(`${runner} kerfwright build ${jobs} --out parts --shard %/2 --threads 1`);
     expect({ status: parts.status, err: parts.stderr }).toMatchObject({ status: 0 });
     expect(shell('diff -r whole parts').stdout).toBe('');
     expect(place.all('parts').filter((name) => name.endsWith('.stl'))).toHaveLength(3);

@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
-# Installs the outside readers that the tests run exported files through (Debian packages). Nothing to do where they are.
+# Installs what the tests run exported files through, and run jobs side by side with (Debian packages). Nothing to do where they are.
 set -euo pipefail
-packages=(lib3mf-dev g++ admesh prusa-slicer libxml2-utils unzip poppler-utils chromium)
+packages=(lib3mf-dev g++ admesh prusa-slicer libxml2-utils unzip poppler-utils chromium parallel)
 missing=()
 for package in "${packages[@]}"; do
   dpkg-query -W -f='${Status}' "$package" 2>/dev/null | grep -q 'install ok installed' || missing+=("$package")
