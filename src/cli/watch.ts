@@ -140,6 +140,9 @@ interface Watched {
 async function buildChanged(io: Io, input: Input | Unreadable, { shop, known }: Watched): Promise<void> {
   const text = await settledText(input);
   const before = known.get(input.label);
+  // It was there when the folder was listed.
+  if (before && text === undefined && io.files.kindBehind(resolve(io.cwd, input.label)) === undefined)
+    return tellGone(io, known, input.label);
   if (before && before.text === text && text !== undefined) return;
   if (before && text === undefined && before.text === undefined && before.results[0]?.failure === failureOf(input))
     return;
@@ -179,11 +182,14 @@ async function settledText(input: Input | Unreadable): Promise<string | undefine
 /** A job file that went away keeps its tools: whoever moves a file does not mean to throw prints away. */
 function tellMissing(io: Io, known: Map<string, Known>, inputs: readonly (Input | Unreadable)[]): void {
   const there = new Set(inputs.map((input) => input.label));
-  for (const [label, { results }] of known) {
-    if (there.has(label) || label === STDIN_LABEL) continue;
-    known.delete(label);
-    const folders = results.flatMap(({ done }) => (done ? [visible(done.folder)] : []));
-    const kept = folders.length > 0 ? `; its files stay in ${folders.join(', ')}` : '';
-    io.stderr.write(`${visible(label)}: the job file is gone${kept}\n`);
+  for (const label of [...known.keys()]) {
+    if (!there.has(label) && label !== STDIN_LABEL) tellGone(io, known, label);
   }
+}
+
+function tellGone(io: Io, known: Map<string, Known>, label: string): void {
+  const folders = (known.get(label)?.results ?? []).flatMap(({ done }) => (done ? [visible(done.folder)] : []));
+  known.delete(label);
+  const kept = folders.length > 0 ? `; its files stay in ${folders.join(', ')}` : '';
+  io.stderr.write(`${visible(label)}: the job file is gone${kept}\n`);
 }

@@ -1,7 +1,8 @@
 import { type ChildProcess, spawn } from 'node:child_process';
-import { renameSync, unlinkSync, writeFileSync } from 'node:fs';
+import { renameSync, rmSync, unlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { nodeFiles } from '../../src/cli/io.ts';
 import { BAD_RAIL, type Bench, bench, RAIL, RAIL_TOOLS } from './bench.ts';
 
 const BIN = new URL('../../bin/kerfwright.js', import.meta.url).pathname;
@@ -150,6 +151,42 @@ describe('watch', () => {
     unlinkSync(join(place.folder, 'rail.yaml'));
     await watching.says('rail.yaml: the job file is gone; its files stay in out/rail');
     expect(place.all('out').filter((name) => name.endsWith('.stl'))).toHaveLength(2);
+  });
+
+  it('tells a job file that goes away between being listed and being read as gone, not as one with problems', async () => {
+    let stopped = (): void => undefined;
+    let changed = (): void => undefined;
+    let vanishes = false;
+    const told: string[] = [];
+    const { code } = await place.kerfwright(['watch', '.', '--only', GUIDE, '--format', 'stl'], {
+      files: {
+        read: (path, most) => {
+          if (vanishes && path.endsWith('rail.yaml')) rmSync(path, { force: true });
+          return nodeFiles.read(path, most);
+        },
+      },
+      watching: {
+        start: async (_, tell) => {
+          changed = tell;
+          return async () => undefined;
+        },
+        untilStopped: () =>
+          new Promise((resolve) => {
+            stopped = resolve;
+          }),
+      },
+      heard: (text) => {
+        told.push(text);
+        if (text.includes('Ctrl-C stops')) {
+          vanishes = true;
+          changed();
+        }
+        if (text.includes('the job file is gone')) stopped();
+      },
+    });
+    expect(code).toBe(130);
+    expect(told.join('')).toContain('rail.yaml: the job file is gone; its files stay in out/rail');
+    expect(told.join('')).not.toContain('the last good files stay');
   });
 
   it('refuses standard input and a file that is not there', async () => {
