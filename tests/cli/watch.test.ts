@@ -3,6 +3,7 @@ import { renameSync, rmSync, unlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { nodeFiles } from '../../src/cli/io.ts';
+import type { WatchedPlaces } from '../../src/cli/watching.ts';
 import { BAD_RAIL, type Bench, bench, RAIL, RAIL_TOOLS } from './bench.ts';
 
 const BIN = new URL('../../bin/kerfwright.js', import.meta.url).pathname;
@@ -59,6 +60,25 @@ function watch(...argv: readonly string[]) {
 const longer = (by: number): string =>
   RAIL.replace('at: 280', `at: ${280 + by}`).replace('miter: 20', `miter: ${20 + by}`);
 
+/** A watcher that tells of a change, and a person who stops, when the test says so. */
+function byHand() {
+  const hand = {
+    changed: (): void => undefined,
+    stopped: (): void => undefined,
+    watching: {
+      start: async (_: WatchedPlaces, tell: () => void) => {
+        hand.changed = tell;
+        return async () => undefined;
+      },
+      untilStopped: () =>
+        new Promise<void>((resolve) => {
+          hand.stopped = resolve;
+        }),
+    },
+  };
+  return hand;
+}
+
 describe('watch', () => {
   it('builds, builds again on every save, and ends with 130 on Ctrl-C', async () => {
     watching = watch('rail.yaml');
@@ -112,29 +132,19 @@ describe('watch', () => {
   });
 
   it('looks again after a while, because the watcher tells nothing of a save that follows another at once', async () => {
-    let stopped = (): void => undefined;
-    let changed = (): void => undefined;
+    const hand = byHand();
     const told: string[] = [];
     const run = place.kerfwright(['watch', 'rail.yaml', '--only', GUIDE, '--format', 'stl'], {
-      watching: {
-        start: async (_, tell) => {
-          changed = tell;
-          return async () => undefined;
-        },
-        untilStopped: () =>
-          new Promise((resolve) => {
-            stopped = resolve;
-          }),
-      },
+      watching: hand.watching,
       heard: (text) => {
         told.push(text);
         if (text.includes('Ctrl-C stops')) {
           place.put('rail.yaml', BAD_RAIL);
-          changed();
+          hand.changed();
         }
         // The event that the watcher swallows.
         if (text.includes('the last good files stay')) place.put('rail.yaml', longer(1));
-        if (text.includes('the problems are gone')) stopped();
+        if (text.includes('the problems are gone')) hand.stopped();
       },
     });
     expect((await run).code).toBe(130);
@@ -154,8 +164,7 @@ describe('watch', () => {
   });
 
   it('tells a job file that goes away between being listed and being read as gone, not as one with problems', async () => {
-    let stopped = (): void => undefined;
-    let changed = (): void => undefined;
+    const hand = byHand();
     let vanishes = false;
     const told: string[] = [];
     const { code } = await place.kerfwright(['watch', '.', '--only', GUIDE, '--format', 'stl'], {
@@ -165,23 +174,14 @@ describe('watch', () => {
           return nodeFiles.read(path, most);
         },
       },
-      watching: {
-        start: async (_, tell) => {
-          changed = tell;
-          return async () => undefined;
-        },
-        untilStopped: () =>
-          new Promise((resolve) => {
-            stopped = resolve;
-          }),
-      },
+      watching: hand.watching,
       heard: (text) => {
         told.push(text);
         if (text.includes('Ctrl-C stops')) {
           vanishes = true;
-          changed();
+          hand.changed();
         }
-        if (text.includes('the job file is gone')) stopped();
+        if (text.includes('the job file is gone')) hand.stopped();
       },
     });
     expect(code).toBe(130);
