@@ -40,7 +40,8 @@ function smoothArcs(run: readonly Vec2[], closed: boolean): readonly PathCorner[
     const next = i === 0 ? throughThree(p, q, r) : throughThree(r, q, p);
     return mirrored(next, step);
   });
-  const ends = run.slice(1).reduce<readonly number[]>((sums, p, i) => [...sums, sums[i]! + apart(run[i]!, p)], [0]);
+  const ends = [0];
+  for (let i = 1; i < run.length; i++) ends.push(ends[i - 1]! + apart(run[i - 1]!, run[i]!));
   return arcsAlong((t) => {
     const along = t * ends[last]!;
     let i = ends.findIndex((end) => end >= along) - 1;
