@@ -123,9 +123,3 @@ function cutAt(
   const outer = curveS(end.curves.outer, of.u);
   return outer + ((curveS(end.curves.inner, of.u) - outer) * of.depth) / of.section.wall;
 }
-
-/** kg of a piece; undefined where its density is not known. */
-export function pieceMass(job: Job, piece: Piece, outline?: Outline): number | undefined {
-  const { density } = materialOf(sectionOf(job, piece.member));
-  return density === undefined ? undefined : (metalVolume(piece, outline) * density) / 1e6;
-}

@@ -50,7 +50,12 @@ export const angleBlock: ToolMaker<OtherRequest<AngleBlockSpec>> = (request) => 
   const label = sunkLines(
     [[[`${angleText(angleDeg)} ${revision}`], [revision]], ...(what ? [[[what], ...wrapped(what)]] : [])],
     {
-      at: placementFrom([0, 0, THICK], [0, 0, 1], [1, 0, 0]),
+      // In a wide block letters run along the long side behind, which is nearer than either face is long.
+      at: placementFrom(
+        [0, 0, THICK],
+        [0, 0, 1],
+        angleDeg > WIDE ? [sind(angleDeg / 2), -cosd(angleDeg / 2), 0] : [1, 0, 0],
+      ),
       box: [length / 2, Math.min(14, (length * sind(angleDeg)) / 3 + 3)],
       letter: 6,
     },
