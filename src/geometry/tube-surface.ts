@@ -4,7 +4,15 @@ import { formRun, formU, type Quarter, quarterLength } from './form.ts';
 import { formOf, outlineU, perimeter } from './section.ts';
 import { rulingAt, taperSection } from './taper.ts';
 import { SAME_PLACE } from './tolerance.ts';
-import { generatorOf, isTapered, quarterFor, sectionAt, type TubeShape, tapersOf } from './tube-shape.ts';
+import {
+  type Generator,
+  generatorOf,
+  isTapered,
+  quarterFor,
+  sectionAt,
+  type TubeShape,
+  tapersOf,
+} from './tube-shape.ts';
 import { along, type Mm, type Vec2, type Vec3 } from './vector.ts';
 
 /** Unit normal of the surface at (u, s), outward. */
@@ -109,14 +117,26 @@ export function uAtShare(tube: TubeShape, s: Mm, share: number): number {
 }
 
 /** Length on the tube's own surface along the generator at u, from one s to another; negative backward. */
-export function generatorLength(tube: TubeShape, u: number, span: { readonly from: Mm; readonly to: Mm }): Mm {
-  if (span.to < span.from) return -generatorLength(tube, u, { from: span.to, to: span.from });
-  const generator = generatorOf(tube, u);
+export const generatorLength = (tube: TubeShape, u: number, span: SpanOfS): Mm =>
+  lineLength(tube.centerline, generatorOf(tube, u), span);
+
+export interface SpanOfS {
+  readonly from: Mm;
+  readonly to: Mm;
+}
+
+/** The same of any line along the tube that knows how fast it runs, evenly in each segment. */
+export function lineLength(
+  { segments }: TubeShape['centerline'],
+  line: Pick<Generator, 'speedAt'>,
+  { from, to }: SpanOfS,
+): Mm {
+  const [low, high] = [Math.min(from, to), Math.max(from, to)];
   let more = 0;
-  for (const segment of tube.centerline.segments) {
+  for (const segment of segments) {
     if (segment.kind === 'straight') continue;
-    const inside = Math.min(span.to, segment.s0 + segment.length) - Math.max(span.from, segment.s0);
-    if (inside > 0) more += inside * (generator.speedAt(segment.s0 + segment.length / 2) - 1);
+    const inside = Math.min(high, segment.s0 + segment.length) - Math.max(low, segment.s0);
+    if (inside > 0) more += inside * (line.speedAt(segment.s0 + segment.length / 2) - 1);
   }
-  return span.to - span.from + more;
+  return Math.sign(to - from) * (high - low + more);
 }

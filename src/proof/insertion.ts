@@ -2,7 +2,7 @@ import { type Centerline, centerlineFrom, type Segment, segmentAt, segmentFrame 
 import { besideCenterline, solidDistance } from '../geometry/distance.ts';
 import { type Section, sectionReach } from '../geometry/section.ts';
 import { CERTAINLY_CLEAR, EDGE_DEVIATION, OVERLAP_VOLUME } from '../geometry/tolerance.ts';
-import { isTapered } from '../geometry/tube-shape.ts';
+import { isTapered, sectionAt } from '../geometry/tube-shape.ts';
 import { type Mm, scale, sub } from '../geometry/vector.ts';
 import { figure } from '../job/problem.ts';
 import { intersectionVolume } from '../solid/evaluate.ts';
@@ -14,7 +14,7 @@ import type { Fit } from './fit.ts';
 import { type Body, leastDistance, vertexDistances } from './nearest.ts';
 import type { Measured } from './problem.ts';
 import { shadowOf } from './shadow.ts';
-import { isBeside, shapeOf, stretchOf, type Tube } from './tube.ts';
+import { clipped, isBeside, shapeOf, stretchOf, type Tube } from './tube.ts';
 import { eased, liftedTube, tubeAlong } from './tube-solids.ts';
 
 interface Going {
@@ -76,8 +76,9 @@ function lifted(facets: Facets, tube: Tube, out: Parameters<typeof shadowOf>[1])
 }
 
 /** The segment a tool rides on, carried on past the tool, on each side where the tube ends with that segment. */
-function slides(facets: Facets, tube: Tube, { reach }: Fit): readonly WayOut[] {
-  if (isTapered(shapeOf(tube))) return slidOffTaper(facets, tube);
+function slides(facets: Facets, tube: Tube, fit: Fit): readonly WayOut[] {
+  const { reach } = fit;
+  if (isTapered(shapeOf(tube))) return slidOffTaper(facets, tube, fit);
   const line = eased(tube);
   const first = Math.max(0, Math.min(line.length, reach.from - tube.from));
   const last = Math.max(0, Math.min(line.length, reach.to - tube.from));
@@ -98,16 +99,24 @@ function slides(facets: Facets, tube: Tube, { reach }: Fit): readonly WayOut[] {
 const PLACES_OFF = 12;
 
 /**
- * The tool drawn off a tapered tube over one of its ends, along a heading that is the same all the way: the tube in a row
- * of places as the tool sees it. Where the way is free the tube only gets smaller within the tool, so a dozen tell.
+ * The tool drawn off a tapered tube over one of its ends, along a heading that is the same all the way: what lies from its far
+ * side to that end in a row of places as the tool sees it. Where the way is free the tube only gets smaller within the
+ * tool, so a dozen tell.
  */
-function slidOffTaper(facets: Facets, tube: Tube): readonly WayOut[] {
-  const shape = { section: tube.section, centerline: eased(tube) };
-  const { segments, end, length } = shape.centerline;
-  if (segments.some(({ kind }) => kind === 'bend')) return [];
-  const steps = Array.from({ length: PLACES_OFF + 1 }, (_, k) => (k / PLACES_OFF) * (length + 1));
-  return ([1, -1] as const).map((way): WayOut => {
-    const shifts = steps.map((step) => scale(end.heading, way * step));
+function slidOffTaper(facets: Facets, tube: Tube, { reach }: Fit): readonly WayOut[] {
+  const whole = { section: tube.section, centerline: eased(tube) };
+  const { length } = whole.centerline;
+  const spans = [
+    { way: 1, from: 0, to: Math.min(length, reach.to - tube.from) },
+    { way: -1, from: Math.max(0, reach.from - tube.from), to: length },
+  ] as const;
+  return spans.flatMap(({ way, from, to }): readonly WayOut[] => {
+    const shape = { section: sectionAt(whole, from), centerline: clipped(whole.centerline, from, to) };
+    if (shape.centerline.segments.some(({ kind }) => kind === 'bend')) return [];
+    const { heading } = shape.centerline.end;
+    const shifts = Array.from({ length: PLACES_OFF + 1 }, (_, k) =>
+      scale(heading, (way * k * (to - from + 1)) / PLACES_OFF),
+    );
     const body: Body = {
       distance: (p) => Math.min(...shifts.map((shift) => solidDistance(tube.long, sub(p, shift)))),
       counts: (p) => shifts.some((shift) => isBeside(tube, sub(p, shift))),
@@ -120,7 +129,7 @@ function slidOffTaper(facets: Facets, tube: Tube): readonly WayOut[] {
         return tubeAlong(shape, moved);
       }),
     });
-    return { body, solid };
+    return [{ body, solid }];
   });
 }
 

@@ -1,8 +1,8 @@
-import { segmentAt } from '../geometry/centerline.ts';
-import { generatorLength } from '../geometry/generator-length.ts';
+import { generatorSpeed, segmentAt } from '../geometry/centerline.ts';
 import { type Outline, outlineTable } from '../geometry/outline-table.ts';
 import { areaInside, type Section } from '../geometry/section.ts';
 import { type Generator, generatorOf, isTapered } from '../geometry/tube-shape.ts';
+import { lineLength } from '../geometry/tube-surface.ts';
 import type { Mm, Vec2 } from '../geometry/vector.ts';
 import type { Job, SectionSpec } from '../job/job.ts';
 import { type Material, materialNamed } from '../job/material.ts';
@@ -50,7 +50,9 @@ export function metalVolume(piece: Piece, outline: Outline = outlineTable(piece.
       const from = cutAt(startEnd, { u, depth, section, plain: 0 });
       const to = cutAt(finishEnd, { u, depth, section, plain: centerline.length });
       area += strip;
-      volume += strip * generatorLength(centerline, { from, to, beside: outline.at(u, depth) });
+      const [a, b] = outline.at(u, depth);
+      const line = { speedAt: (s: Mm): number => generatorSpeed(centerline, s, a, b) };
+      volume += strip * lineLength(centerline, line, { from, to });
     }
   }
   // The strips are chords of the outline; their sum is brought to the true area of the wall.

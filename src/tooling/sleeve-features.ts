@@ -165,6 +165,13 @@ function squareToWall({ shape }: SleevePlan, u: number, s: Mm): Placement {
   return { origin: unplace(standing, generatorOf(member, u, -shape.room).pointAt(s)), x: cross(y, z), y, z };
 }
 
+/** How far a box at the foot of a notch stands out over the tube's slant there. */
+const leanOut = ({ outside, member }: SleevePlan['shape'], u: number, s: Mm): Mm =>
+  outside.kind === 'box' ? NOTCH_LONG * Math.abs(generatorOf(member, u).riseAt(s)) : 0;
+
+/** How far a notch runs down from the rim. */
+const NOTCH_LONG: Mm = 2.5;
+
 /** Small V cuts on the outside of the rim at 0, 90, 180, 270 (the witness line's is the wide one), and through the wall at an open base. */
 export function witnessNotches(plan: SleevePlan): readonly Solid[] {
   const { shape } = plan;
@@ -176,18 +183,22 @@ export function witnessNotches(plan: SleevePlan): readonly Solid[] {
     const half = i === 0 ? 1.8 : 0.9;
     const deep = Math.min(wall / 2, Math.max(0.8, wall - LEAST_WALL));
     const rim = radial(sample.s);
+    // Along a taper a box falls off from the slant: the notch reaches out past it all the way, at the same flanks.
+    const over = 0.4 + leanOut(shape, u, sample.s);
+    const wide = (half * (deep + over)) / (deep + 0.4);
     const v = [
-      [-half, wall + 0.4],
-      [half, wall + 0.4],
+      [-wide, wall + over],
+      [wide, wall + over],
       [0, wall - deep],
     ] as const;
     const top: Solid = {
       kind: 'hull',
       name: `witness notch ${i * 90}`,
-      points: [-2.5, 2].flatMap((y) => v.map(([x, z]) => place(rim, [x, y, z]))),
+      points: [-NOTCH_LONG, 2].flatMap((y) => v.map(([x, z]) => place(rim, [x, y, z]))),
     };
     if (shape.ledge) return [top];
     const foot = radial(footS(shape));
+    const footWall = wallAt(shape, u, footS(shape));
     const gable = [
       [-half, -0.5],
       [half, -0.5],
@@ -198,7 +209,7 @@ export function witnessNotches(plan: SleevePlan): readonly Solid[] {
     const base: Solid = {
       kind: 'hull',
       name: `base notch ${i * 90}`,
-      points: [-1.5, wall + 0.5].flatMap((z) => gable.map(([x, y]) => place(foot, [x, y, z]))),
+      points: [-1.5, footWall + 0.5].flatMap((z) => gable.map(([x, y]) => place(foot, [x, y, z]))),
     };
     return [top, base];
   });

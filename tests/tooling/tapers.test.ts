@@ -45,6 +45,27 @@ test('an eccentric taper gets a saw guide; a boxed sleeve on it is refused by na
   expect(tried(yaml).problems.map(({ code }) => code)).toContain('tool/cannot-build');
 });
 
+test('a sleeve between a taper and a bend comes off over the end away from the bend', () => {
+  const yaml = job(
+    'a: { kind: round, od: 50, wall: 2 }, b: { kind: square, side: 52, wall: 2, corner-radius: 4 }',
+    '{ straight: 60 }, { taper: { to: b, length: 50 } }, { straight: 20 }, { bend: { clr: 150, angle: 30, toward: down } }, { straight: 40 }',
+    'at: 75',
+    '{ notch-collar: m.end }',
+  );
+  expect(made(yaml).tools[0]!.parts).toHaveLength(1);
+  expect(outcomeOf(yaml)).toEqual([]);
+});
+
+test('the witness notches of a box run out through its sides, however the tube slants beneath', () => {
+  const yaml = `job: t
+shop: { printer: { bed: [300, 300, 300] } }
+sections: { a: { kind: round, od: 84, wall: 2.3 }, b: { kind: flat-oval, width: 80, height: 47, wall: 1.2 } }
+members: { m: { section: a, start: { heading: [1, 0, 0], up: [0, 0, 1] }, run: [{ straight: 59 }, { taper: { to: b, length: 75 } }, { straight: 52 }] } }
+joints: [{ trim: { end: m.start, at: 127.43, miter: 5, long-point: left } }]
+tools: [{ marking-gauge: { end: m.start, datum: auto } }]`;
+  expect(outcomeOf(yaml)).toEqual([]);
+});
+
 test('a sleeve on a cone is one part from the small end, two from the large', () => {
   const cone = (datum: string): string =>
     job(
