@@ -28,7 +28,8 @@ const MOST_LISTED = 12;
 function noTool(tools: readonly Named[], only: readonly string[]): Problem {
   const base = { code: 'tools/none', severity: 'error', path: ['tools'] } as const;
   if (tools.length === 0) {
-    const hint = 'give the job a joint or a trim: tools are made for cut ends';
+    const hint =
+      'give the job a joint or a trim: tools are made for cut ends; --format html,pdf writes its sheet without';
     return { ...base, message: 'the job has no tool to make', hint };
   }
   const names = tools.map((tool) => tool.name);

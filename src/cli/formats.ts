@@ -12,3 +12,6 @@ export type Format = (typeof FORMATS)[number];
 
 export const isToolFormat = (format: Format): format is ToolFormat => TOOL_FORMATS.some((known) => known === format);
 export const isPaperFormat = (format: Format): format is PaperFormat => !isToolFormat(format);
+
+/** Formats that every job has a file of, whatever it makes: the sheet, the cut list, the picture of the whole. */
+export const isWholeJobFormat = (format: Format): boolean => ['html', 'pdf', 'csv', 'json', 'png'].includes(format);

@@ -8,7 +8,7 @@ import { makeTool, requestTools } from '../tooling/registry.ts';
 import type { ToolRequest } from '../tooling/request.ts';
 import type { Crew } from './crew.ts';
 import { chooseTools } from './design.ts';
-import { type Format, isPaperFormat, isToolFormat, type ToolFormat } from './formats.ts';
+import { type Format, isPaperFormat, isToolFormat, isWholeJobFormat, type ToolFormat } from './formats.ts';
 import { paperOf, showsTools } from './paper.ts';
 import { type JobText, located, solveText } from './pipeline.ts';
 import { plateFiles } from './tool-files.ts';
@@ -63,9 +63,10 @@ export async function makeJob(request: MakeRequest): Promise<Outcome<MadeJob>> {
   const asked = requestTools(solution);
   const sofar = [...solved.problems, ...located(asked.problems, source)];
   if (hasErrors(sofar)) return { problems: sofar };
-  // A job of flat parts alone has nothing to print.
-  const flatOnly = asked.requests.length === 0 && job.plates.length > 0 && request.only.length === 0;
-  const chosen = flatOnly ? { value: [], problems: [] } : chooseTools(asked.requests, request.only);
+  const chosen =
+    asked.requests.length === 0 && hasOtherFiles(job, request)
+      ? { value: [], problems: [] }
+      : chooseTools(asked.requests, request.only);
   if (!chosen.value) return { problems: [...sofar, ...located(chosen.problems, source)] };
   const standing = request.standing?.(job);
   const plans = asked.requests.map((tool): ToolPlan => {
@@ -84,6 +85,10 @@ export async function makeJob(request: MakeRequest): Promise<Outcome<MadeJob>> {
   }
   return { value: { job, revisions, ...made.value }, problems };
 }
+
+/** Whether a job with nothing to print still has files to write: flat parts, a sheet, a picture of the whole. */
+const hasOtherFiles = (job: Job, { only, formats }: MakeRequest): boolean =>
+  only.length === 0 && (job.plates.length > 0 || formats.some(isWholeJobFormat));
 
 type ToolPlan = { readonly tool: ToolRequest } & (
   | { readonly fate: 'make' | 'leave' }

@@ -27,7 +27,7 @@ export function toolSchema(units: Units) {
         "What the tool registers on. end: the tube's other end; stock: the raw end on the waste side; mark: a scribed line. Default auto.",
     }),
     grip: lengthField(units, {
-      what: 'Length of tube held on the kept side; chosen when left out',
+      what: 'Length of tube held on the kept side, of a sleeve that is set by the raw end beyond the long point; chosen when left out',
       range: LENGTHS.grip,
     }).optional(),
   };

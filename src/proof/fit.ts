@@ -6,11 +6,11 @@ import {
   FACING_COSINE,
   SLIVER,
 } from '../geometry/tolerance.ts';
-import { dot, type Mm, type Vec3 } from '../geometry/vector.ts';
+import { along, dot, type Mm, type Vec3 } from '../geometry/vector.ts';
 import { figure } from '../job/problem.ts';
 import type { HeldTube } from '../tooling/tool.ts';
 import { cornerOf, type Facets, facetCount, longestEdge, normalOf } from './facets.ts';
-import { type Body, boundsOf, facesAt, leastDistance, middleOf, vertexDistances } from './nearest.ts';
+import { type Body, boundsOf, facesAt, leastDistance, middleOf, PROBE, vertexDistances } from './nearest.ts';
 import type { Fault, Measured } from './problem.ts';
 import { besideTube, type Tube, tubeBody } from './tube.ts';
 
@@ -43,7 +43,7 @@ export function measureFit(
   const search = held.clearance.most + BORE_SEARCH;
   const facing = facingFacets(facets, { body, distances, search });
   const least = leastDistance(facets, body, { distances, bow: 2 * chordTolerance, within: search });
-  const bore = fittedBore(facets, { facing, distances, tube, held });
+  const bore = fittedBore(facets, { facing, distances, tube, held, body });
   const clearance = { least, most: bore.most, cover: bore.cover };
   return { value: { distances, facing, clearance, reach: bore.reach }, faults: fitFaults(clearance, held) };
 }
@@ -67,6 +67,7 @@ interface BoreSearch {
   readonly distances: Float64Array;
   readonly tube: Tube;
   readonly held: HeldTube;
+  readonly body: Body;
 }
 
 /**
@@ -75,7 +76,7 @@ interface BoreSearch {
  */
 function fittedBore(
   facets: Facets,
-  { facing, distances, tube, held }: BoreSearch,
+  { facing, distances, tube, held, body }: BoreSearch,
 ): Pick<Fit, 'reach'> & { readonly most: Mm; readonly cover: number } {
   const { triangles } = facets.mesh;
   const bins = new Uint8Array(BINS);
@@ -89,7 +90,7 @@ function fittedBore(
     const ds = ids.map((v) => distances[v]!);
     // A facet that leads away from the tube (a lead-in beside a tube that stands over the wall) carries nothing.
     if (Math.max(...ds) > held.clearance.most + BORE_SEARCH) continue;
-    if (held.insertion.kind === 'lift' && !carries(dot(normalOf(facets, t), held.insertion.out), ds)) continue;
+    if (held.insertion.kind === 'lift' && !carries(facets, t, { ds, body, out: held.insertion.out })) continue;
     if (isSliver(facets, t)) continue;
     const at = ids.map((v, k) => (places[v] ??= placeOf(tube, cornerOf(facets, t, k))));
     if (!at.some((place) => place.beside)) continue;
@@ -107,8 +108,19 @@ function fittedBore(
 /** Steeper than this a facet counts as upright: a sliver's normal is no better. */
 const UPRIGHT = 0.02;
 
-const carries = (outward: number, ds: readonly Mm[]): boolean =>
-  outward > UPRIGHT || (outward > -UPRIGHT && Math.max(...ds) - Math.min(...ds) < EVEN);
+/** Whether a facet of a cradle is under the tube, or upright along an upright flat of it. */
+function carries(
+  facets: Facets,
+  t: number,
+  { ds, body, out }: { readonly ds: readonly Mm[]; readonly body: Body; readonly out: Vec3 },
+): boolean {
+  const outward = dot(normalOf(facets, t), out);
+  if (outward > UPRIGHT) return true;
+  if (outward < -UPRIGHT || Math.max(...ds) - Math.min(...ds) >= EVEN) return false;
+  // A strip of wall above the widest place of a round tube keeps its distance only because it is narrow.
+  const p = middleOf(facets, t);
+  return Math.abs(body.distance(along(p, out, PROBE)) - body.distance(p)) < UPRIGHT * PROBE;
+}
 
 /** A facet too narrow to say which way it faces; its corners are its neighbors' too, and measured there. */
 const isSliver = (facets: Facets, t: number): boolean => 2 * facets.areas[t]! < SLIVER * longestEdge(facets, t);

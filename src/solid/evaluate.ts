@@ -157,7 +157,7 @@ function buildLabel(workshop: Workshop, node: LabelSolid): KernelSolid {
   if (!(node.stroke > 0 && thick > 0)) throw bug(workshop, node.name, 'label without stroke width or depth');
   const layout = layoutLabel(node.lines, node.box, node);
   if (layout.strokes.length === 0) {
-    const detail = `no line of the label fits ${node.box[0]} x ${node.box[1]} mm at a legible height`;
+    const detail = `no line of the label fits ${node.box.map((x) => x.toFixed(2)).join(' x ')} mm at a legible height`;
     throw new SolidFault(workshop.partName, node.name, { reason: 'label-does-not-fit', detail });
   }
   const nib = nibOf(node.stroke / 2, Math.max(workshop.chordTolerance, LETTER_CHORD));

@@ -182,6 +182,7 @@ function planOver(
     to: dir * span.wasteEnd,
     room: room * steepest(end.member),
     strap: shop.strap,
+    lettered: shop.labels,
   });
   return {
     value: {
@@ -231,7 +232,7 @@ function blockSpan(plan: {
   return { keptEnd, wasteEnd };
 }
 
-/** Set the table below the lowest place of the tube, with room for strap tunnels under it. */
+/** Set the table below the lowest place of the tube, with room for strap tunnels under it and for a line of letters over them. */
 function guideHeights(
   bed: Bed,
   span: {
@@ -239,6 +240,7 @@ function guideHeights(
     readonly to: Mm;
     readonly room: Mm;
     readonly strap: { readonly width: Mm; readonly thickness: Mm };
+    readonly lettered: boolean;
   },
 ) {
   const ranges = stationsBetween(bed.member, span, bed.chordTolerance).map((s) => {
@@ -248,11 +250,15 @@ function guideHeights(
   const lowest = Math.min(...ranges.map((x) => x.middle - x.half));
   const highest = Math.max(...ranges.map((x) => x.middle + x.half));
   const shoulder = Math.max(...ranges.map((x) => x.middle + 0.35 * x.half));
-  const under = 2 * LEAST_WALL + tunnelHeight(span.strap);
+  const lips = shoulder - lowest + span.room + LEAST_WALL;
+  const under = 2 * LEAST_WALL + tunnelHeight(span.strap) + (span.lettered ? Math.max(0, LEAST_LIPS - lips) : 0);
   const table = lowest - span.room - under;
   const at: Placement = { ...bed.at, origin: along(bed.at.origin, bed.at.z, table - dot(bed.at.origin, bed.at.z)) };
   return { bed: { ...bed, at }, levels: { under, wallTop: shoulder - table, tubeTop: highest - table } };
 }
+
+/** Wall that a line of letters needs between strap tunnels and lip: 3.6 of letters, and 2 above and below. */
+const LEAST_LIPS: Mm = 7.6;
 
 /** Height of a strap tunnel: the strap, its play and a roof at 45 degrees. */
 export const tunnelHeight = (strap: { readonly width: Mm; readonly thickness: Mm }): Mm =>

@@ -111,17 +111,21 @@ export function labelOf(plan: SleevePlan, revision: string, pad?: WritingFace, s
   return [sunkLabel(request, { revision, datum, keepArrow }, { ...face, letter: 5 })];
 }
 
+/** Width that the shortest line, an arrow and the revision mark, needs. */
+const LEAST_LETTERED: Mm = 20;
+
 function boxFace(plan: SleevePlan, sign: 1 | -1 | undefined): WritingFace | undefined {
   const { outside } = plan.shape;
   if (outside.kind !== 'box') return undefined;
   const [low, high] = sign === undefined ? [0, 1] : labelShare(plan);
   const tall = (high - low) * bodyLength(plan) - 3;
   if (tall < 3.5) return undefined;
-  const at = sideAt(plan, bodyS(plan, (low + high) / 2), scale(plan.out, sign ?? 1));
-  return {
-    at: { ...at, origin: place(at, [0, 0, outside.halfOut]) },
-    box: [Math.min(2 * outside.halfAcross - 2 * outside.corner - 2, 46), Math.min(tall, 24)],
-  };
+  const side = sideAt(plan, bodyS(plan, (low + high) / 2), scale(plan.out, sign ?? 1));
+  const at = { ...side, origin: place(side, [0, 0, outside.halfOut]) };
+  const wide = 2 * outside.halfAcross - 2 * outside.corner - 2;
+  if (wide >= LEAST_LETTERED || tall <= wide) return { at, box: [Math.min(wide, 46), Math.min(tall, 24)] };
+  // On a thin tube the lines run along it.
+  return { at: { ...at, x: side.y, y: scale(side.x, -1) }, box: [Math.min(tall, 46), wide] };
 }
 
 /** The mating face of a lying half, between key and groove, on the outside of the bend where it is longer. */

@@ -60,7 +60,7 @@ export function planSleeve(request: CutRequest, style: 'even' | 'box'): Outcome<
     kept: short,
     waste: long,
     grip: request.grip ?? HOLD,
-    stub: STUB,
+    stub: request.grip === undefined ? STUB : Math.max(LEAST_BODY, request.grip),
     squareEnd: false,
     longest: Math.min(shop.printer.bed[2] - 5, 180),
     handy: 110,

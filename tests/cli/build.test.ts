@@ -180,6 +180,19 @@ describe('build', () => {
     expect(made('.')).toEqual(['rail.yaml']);
   });
 
+  it('writes the sheet and the cut list of a job that has nothing to print, and says where there is neither', async () => {
+    place.put(
+      'coil.yaml',
+      'job: coil\nsections: { t: { kind: round, od: 30, wall: 2 } }\nmembers: { t: { section: t, points: [[0, 0, 0], [300, 0, 0], [300, 200, 0]], clr: 60 } }\n',
+    );
+    const sheet = await place.kerfwright(['build', 'coil.yaml', '--format', 'stl,html,csv']);
+    expect({ code: sheet.code, err: sheet.err }).toMatchObject({ code: 0 });
+    expect(made('out/coil')).toEqual(['coil-cut-list.csv', 'coil-sheet.html', 'manifest.json']);
+    const tools = await place.kerfwright(['build', 'coil.yaml']);
+    expect(tools.code).toBe(1);
+    expect(tools.err.replace(/\s+/g, ' ')).toContain('--format html,pdf writes its sheet without');
+  });
+
   it('takes the formats asked for, pictures too', async () => {
     await place.kerfwright(['build', 'rail.yaml', '--format', 'png,3mf', '--only', GUIDE]);
     expect(made('out/rail')).toEqual(['manifest.json', `${GUIDE}.3mf`, `${GUIDE}.png`]);
