@@ -1,6 +1,7 @@
 import type { TaperSegment } from './centerline.ts';
 import { type Form, formAt, formBetween, formNearest, type Quarter, support } from './form.ts';
 import { formOf, type Section, sectionBetween } from './section.ts';
+import { SAME_PLACE } from './tolerance.ts';
 import type { Mm, Vec2 } from './vector.ts';
 
 /**
@@ -9,8 +10,8 @@ import type { Mm, Vec2 } from './vector.ts';
  * Round to round it is a cone; round to rectangle four flat triangles and four parts of oblique cones. Every section
  * between is again a sum of box, disk and ellipses in proportion, and width and height fall evenly along it.
  */
-export const taperSection = (taper: TaperSegment, t: Mm): Section =>
-  sectionBetween(taper.from, taper.to, Math.max(0, Math.min(1, t / taper.length)));
+export const taperSection = ({ from, to, length }: TaperSegment, t: Mm): Section =>
+  t < SAME_PLACE ? from : t > length - SAME_PLACE ? to : sectionBetween(from, to, t / length);
 
 const formIn = (from: Form, to: Form, share: number): Form =>
   share === 0 ? from : share === 1 ? to : formBetween(from, to, share);

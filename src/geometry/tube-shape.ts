@@ -49,6 +49,10 @@ function meanForm(tube: TubeShape): Form {
   return forms.slice(1).reduce((mean, form, i) => formBetween(mean, form, 1 / (i + 2)), forms[0]!);
 }
 
+/** s at which the tube has the sections that all its others lie between: its start, and both ends of every taper. */
+export const sectionMarks = (tube: TubeShape): readonly Mm[] =>
+  [0, ...new Set(tapersOf(tube).flatMap(({ s0, length }) => [s0, s0 + length]))].filter((s, i) => i === 0 || s > 0);
+
 /** How u is shared between flats and arcs of a tapered tube. */
 export const quarterFor = (tube: TubeShape): Quarter => quarterOf(meanForm(tube));
 
@@ -143,6 +147,18 @@ function linesOf(tube: TubeShape, u: number): readonly Line[] {
     ...lines,
     ...(tail.kind === 'taper' ? [even(length, tail.to)] : []),
   ];
+}
+
+/** Outline point of one of the tube's sections by the tube's own count of u, so many mm below the outside. */
+export function placeIn(
+  tube: TubeShape,
+  section: Section,
+  at: { readonly u: number; readonly depth: Mm },
+): OutlinePoint {
+  if (!isTapered(tube)) return outlineAt(section, at.u, at.depth);
+  const form = formOf(section);
+  const { point, normal } = formAt(form, quarterFor(tube), at.u);
+  return cornered(form, { point: along2(point, normal, -at.depth), normal }, at.depth);
 }
 
 /** Ellipses have no corner to end in. */

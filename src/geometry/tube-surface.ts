@@ -1,7 +1,7 @@
 import { frameAt } from './centerline.ts';
 import { sidePlace } from './distance.ts';
 import { formRun, formU, type Quarter, quarterLength } from './form.ts';
-import { formOf, outlineU, perimeter } from './section.ts';
+import { formOf, outlineU, perimeter, sectionReach } from './section.ts';
 import { rulingAt, taperSection } from './taper.ts';
 import { SAME_PLACE } from './tolerance.ts';
 import {
@@ -65,8 +65,14 @@ export function surfacePlace(tube: TubeShape, p: Vec3): SurfacePlace {
   return { u: formU(formOf(section), quarterFor(tube), [a, b]), s };
 }
 
-/** The generator whose outline normal is the given one, on a tube with tapers; at a flat, its middle. */
-export function uFacing(tube: TubeShape, [nx, ny]: Vec2): number {
+/** The generator whose outline normal is the given one; at a flat, its middle. */
+export function uFacing(tube: TubeShape, way: Vec2): number {
+  // What rounding leaves of a direction square to a flat would lead to the flat's end.
+  const [nx, ny] = way.map((x) => (Math.abs(x) < SAME_PLACE ? 0 : x)) as unknown as Vec2;
+  if (!isTapered(tube)) {
+    const far = 8 * sectionReach(tube.section);
+    return outlineU(tube.section, far * nx, far * ny);
+  }
   const { flatX, arc, flatY }: Quarter = quarterFor(tube);
   const turn = Math.atan2(Math.abs(nx), Math.abs(ny)) / (Math.PI / 2);
   const run = turn === 0 ? 0 : turn === 1 ? flatX + arc + flatY : flatX + turn * arc;

@@ -1,7 +1,8 @@
 import { besideCenterline, type SweptSolid, solidDistance } from '../geometry/distance.ts';
 import { perimeter } from '../geometry/section.ts';
 import { CLEARANCE_ROUNDING, EDGE_DEVIATION } from '../geometry/tolerance.ts';
-import { distance, dot, type Mm, sub, type Vec3 } from '../geometry/vector.ts';
+import { generatorOf, isTapered, sectionAt } from '../geometry/tube-shape.ts';
+import { cross, distance, dot, length, type Mm, sub, type Vec3 } from '../geometry/vector.ts';
 import type { CutCurve } from '../solve/solution.ts';
 import type { Feature } from '../tooling/tool.ts';
 import { cornerOf, type Facets, facetCount } from './facets.ts';
@@ -36,7 +37,7 @@ const SEAM: Mm = 1;
 export function measureSkin(facets: Facets, feature: SkinFeature): Measured<Skin> {
   const { member, bow } = feature;
   const tube: SweptSolid = {
-    section: member.section,
+    section: sectionAt(member, feature.from - PAST),
     centerline: clipped(member.centerline, feature.from - PAST, feature.to + PAST),
   };
   const body = { distance: (p: Vec3) => solidDistance(tube, p), counts: () => true };
@@ -65,13 +66,38 @@ export function measureSkin(facets: Facets, feature: SkinFeature): Measured<Skin
   };
 }
 
-/** Area of the tube's outside between its ends: the mean line round a section that is the same both ways is as long as the centerline. */
+/**
+ * Area of the tube's outside between its ends: the mean line round a section that is the same both ways is as long as the
+ * centerline. Along tapers it is added up of strips between rulings.
+ */
 function trueArea({ member, from, to, ends, side }: SkinFeature): number {
   const means = ends.map((curve) => meanS(curve, (point) => !side || heightOver(member, point, side) > 0));
   const middle = (from + to) / 2;
   const low = means.find((s) => s < middle) ?? from;
   const high = means.find((s) => s >= middle) ?? to;
-  return perimeter(member.section) * (high - low) * (side ? 0.5 : 1);
+  const whole = isTapered(member) ? stripArea(member, low, high) : perimeter(member.section) * (high - low);
+  return whole * (side ? 0.5 : 1);
+}
+
+/** Strips round a tube with tapers, and steps along it. */
+const STRIPS = 64;
+const STEPS = 32;
+
+function stripArea(member: SkinFeature['member'], low: Mm, high: Mm): number {
+  const lines = Array.from({ length: STRIPS }, (_, i) => generatorOf(member, i / STRIPS));
+  const rings = Array.from({ length: STEPS + 1 }, (_, k) =>
+    lines.map((line) => line.pointAt(low + ((high - low) * k) / STEPS)),
+  );
+  const half = (p: Vec3, q: Vec3, r: Vec3): number => length(cross(sub(q, p), sub(r, p))) / 2;
+  return rings.slice(1).reduce(
+    (sum, ring, k) =>
+      ring.reduce((more, p, i) => {
+        const j = (i + 1) % STRIPS;
+        const [before, beforeNext] = [rings[k]![i]!, rings[k]![j]!];
+        return more + half(before, beforeNext, p) + half(beforeNext, ring[j]!, p);
+      }, sum),
+    0,
+  );
 }
 
 /** Mean s of a curve over the places that count, each for its share of the turn. */

@@ -1,9 +1,8 @@
-import { besideAt } from '../geometry/centerline.ts';
 import { solidDistance } from '../geometry/distance.ts';
 import { NEIGHBOR, NEIGHBOR_CUT, TOUCH } from '../geometry/tolerance.ts';
 import { type Hit, traceFirst, traceNear } from '../geometry/trace.ts';
 import { type Generator, generatorOf, isTapered, meanPerimeter, outlineOn, tubeReach } from '../geometry/tube-shape.ts';
-import type { Mm, Vec2, Vec3 } from '../geometry/vector.ts';
+import type { Mm, Vec3 } from '../geometry/vector.ts';
 import type { EndDefinition, Stop, Surface } from './solution.ts';
 
 /** Signed distance from a stop: positive on the side where the body lies. */
@@ -79,12 +78,8 @@ interface GeneratorPath {
 const generatorPath = (end: EndDefinition, u: number, depth: Mm, from = 0): GeneratorPath =>
   pathAlong(end, generatorOf(end.member, u, depth), from);
 
-/**
- * Where the line of the tube through a place of its section, (right, up), first meets a stop, as s; undefined where it meets
- * none. Of a tube without tapers, whose lines keep their place all along.
- */
-export function cutBeside(end: EndDefinition, [a, b]: Vec2): Mm | undefined {
-  const line = { pointAt: (s: Mm): Vec3 => besideAt(end.member.centerline, s, a, b), speed: 1 };
+/** Where a line along the tube first meets a stop, as s; undefined where it meets none. */
+export function cutAlong(end: EndDefinition, line: Pick<Generator, 'pointAt' | 'speed'>): Mm | undefined {
   const hit = pathAlong(end, line, 0).follow(() => true);
   return hit.kind === 'hit' ? outward(end, hit.t) : undefined;
 }

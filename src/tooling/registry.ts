@@ -71,7 +71,6 @@ const TOOLS: { readonly [K in ToolKind]: ToolEntry<RequestOf<K>> & Named<K> } = 
   'stand-in': {
     make: standIn,
     looksAt: 'job',
-    oneSection: true,
     subject: ({ of }) => (of.kind === 'member' ? of.member : of.section),
   },
   'segment-guide': {

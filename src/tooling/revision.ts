@@ -1,5 +1,5 @@
 import type { Section } from '../geometry/section.ts';
-import { tapersOf } from '../geometry/tube-shape.ts';
+import { type TubeShape, tapersOf } from '../geometry/tube-shape.ts';
 import { figure } from '../job/problem.ts';
 import { cutAt } from '../solve/generator.ts';
 import type { CutRequest } from './request.ts';
@@ -29,7 +29,7 @@ export function revisionOf(
     saw.clearance,
     Math.abs(shape.datum.distance),
     ...sizesOf(end.member.section),
-    ...tapersOf(end.member).flatMap(({ s0, length, to, shift }) => [s0, length, ...sizesOf(to), ...shift]),
+    ...taperNumbers(end.member),
     ...shape.more,
     ...cutDistances(request, shape.datum),
   ];
@@ -60,7 +60,12 @@ export function markOf(words: readonly string[], numbers: readonly number[]): st
   return mark;
 }
 
-const sizesOf = (section: Section): readonly number[] => Object.values(section).filter((x) => typeof x === 'number');
+export const sizesOf = (section: Section): readonly number[] =>
+  Object.values(section).filter((x) => typeof x === 'number');
+
+/** What fixes the tapers of a tube. */
+export const taperNumbers = (tube: TubeShape): readonly number[] =>
+  tapersOf(tube).flatMap(({ s0, length, to, shift }) => [s0, length, ...sizesOf(to), ...shift]);
 
 /** From the datum to the cut on 72 generators. */
 function cutDistances(request: CutRequest, datum: Datum): readonly number[] {

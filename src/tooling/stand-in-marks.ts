@@ -1,12 +1,14 @@
 import { type BendSegment, besideAt, frameAt } from '../geometry/centerline.ts';
 import { type Placement, place, unplace, unplaceDirection } from '../geometry/placement.ts';
-import { outlineAt, outlineKinks, outlineU, perimeter, sectionDistance, sectionReach } from '../geometry/section.ts';
+import { outlineAt, outlineKinks, perimeter, sectionDistance, sectionReach } from '../geometry/section.ts';
 import { LEAST_WALL } from '../geometry/tolerance.ts';
-import { along, cross, dot, type Mm, scale, type Vec2, type Vec3 } from '../geometry/vector.ts';
+import { generatorOf, isTapered, outlineOn, sectionAt } from '../geometry/tube-shape.ts';
+import { surfaceNormal, uFacing } from '../geometry/tube-surface.ts';
+import { along, cross, dot, type Mm, scale, squareTo, sub, unit, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Solid } from '../solid/expression.ts';
 import { sunkLines, wrapped } from './label.ts';
-import { axesOf, ductOf } from './stand-in-mesh.ts';
 import type { StandInPiece } from './stand-in-plan.ts';
+import { axesOf, type Duct, ductsOf } from './stand-in-wall.ts';
 import { bareTube, stationsBetween, usBetween } from './stations.ts';
 import { convexHull, ringsMesh } from './sweep.ts';
 
@@ -37,7 +39,7 @@ export function marksOf({ piece, into, hair }: Marking, everyDeg: number): reado
       s: bend.s0 + (bend.length * i * everyDeg) / bend.bendAngleDeg,
       half: i % 2 === 0 ? LONG : SHORT,
     }));
-    const quarter = perimeter(member.section) / 4;
+    const quarter = perimeter(sectionAt(member, bend.s0)) / 4;
     const tangents = [bend.s0, bend.s0 + bend.length].map((s) => ({ s, half: quarter }));
     return [...ticks, ...tangents]
       .filter(({ s }) => inside(s))
@@ -57,11 +59,10 @@ function tick(
   { piece: { member }, into, hair }: Marking,
   { bend, s, half }: { readonly bend: BendSegment; readonly s: Mm; readonly half: Mm },
 ): readonly Solid[] {
-  const { section, centerline } = member;
-  const frame = frameAt(centerline, s);
+  const section = sectionAt(member, bend.s0);
+  const frame = frameAt(member.centerline, s);
   const away = scale(cross(bend.axis, frame.heading), -1);
-  const far = 8 * sectionReach(section);
-  const middle = outlineU(section, far * dot(away, frame.right), far * dot(away, frame.up));
+  const middle = uFacing(bareTube(section), [dot(away, frame.right), dot(away, frame.up)]);
   const reach = Math.min(half / perimeter(section), 0.25);
   const us = outlineSteps(section, middle - reach, middle + reach);
   const at = (u: number, depth: Mm, shift: Mm): Vec3 => {
@@ -70,17 +71,21 @@ function tick(
     return unplace(into, along(p, frame.heading, shift));
   };
   const wide = GROOVE.half * (1 + GROOVE.over / GROOVE.deep);
-  return us.slice(1).map((u2, k): Solid => {
+  return us.slice(1).flatMap((u2, k): readonly Solid[] => {
     const ends = [us[k]!, u2];
-    return {
-      kind: 'hull',
-      name: 'mark',
-      points: ends.flatMap((u) => [
-        at(u, -GROOVE.over, -wide),
-        at(u, -GROOVE.over, wide),
-        at(u, GROOVE.deep + hair, 0),
-      ]),
-    };
+    // The arc of a sharp corner is no length to hull.
+    if ((u2 - us[k]!) * perimeter(section) < GROOVE.deep / 20) return [];
+    return [
+      {
+        kind: 'hull',
+        name: 'mark',
+        points: ends.flatMap((u) => [
+          at(u, -GROOVE.over, -wide),
+          at(u, -GROOVE.over, wide),
+          at(u, GROOVE.deep + hair, 0),
+        ]),
+      },
+    ];
   });
 }
 
@@ -100,24 +105,24 @@ function outlineSteps(section: StandInPiece['member']['section'], from: number, 
 
 /** A groove along the witness line; where that lies on the seam of two halves, the seam is the line. */
 function witnessLine({ piece, into, hair }: Marking): Solid | undefined {
-  const { section, centerline } = piece.member;
-  const [first, b] = outlineAt(section, 0).point;
-  const a = first + hair;
-  if (piece.standsOn === undefined && Math.abs(dotOut(piece, [a, b])) < 2) return undefined;
+  const { member } = piece;
+  const line = generatorOf(member, 0);
+  const place = (s: Mm): Vec2 => [line.besideAt(s).point[0] + hair, line.besideAt(s).point[1]];
+  if (piece.standsOn === undefined && Math.abs(dotOut(piece, place(piece.from.s))) < 2) return undefined;
   // It stops short of the ends, which stay whole to the edge.
   const [from, to] = [lowest(piece) + 3 + hair, highest(piece) - 3 + hair];
   if (to - from < 3) return undefined;
-  const stations = stationsBetween(piece.member, { from, to }, GROOVE.deep / 10);
+  const stations = stationsBetween(member, { from, to }, GROOVE.deep / 10);
   const wide = GROOVE.half * (1 + GROOVE.over / GROOVE.deep);
-  const rings = stations.map((s) =>
-    (
-      [
-        [a - wide, b + GROOVE.over],
-        [a + wide, b + GROOVE.over],
-        [a, b - GROOVE.deep],
-      ] as const
-    ).map(([x, y]) => besideAt(centerline, s, x, y)),
-  );
+  const rings = stations.map((s) => {
+    const [a, b] = place(s);
+    const corners: readonly Vec2[] = [
+      [a - wide, b + GROOVE.over],
+      [a + wide, b + GROOVE.over],
+      [a, b - GROOVE.deep],
+    ];
+    return corners.map(([x, y]) => besideAt(member.centerline, s, x, y));
+  });
   return { kind: 'mesh', name: 'witness line', mesh: ringsMesh(rings, into) };
 }
 
@@ -137,26 +142,25 @@ export function markLabel(
   }: { readonly sign: 1 | -1; readonly revision: string; readonly name: string; readonly more: string },
 ): Solid | undefined {
   const { member, out } = piece;
-  const { section, centerline } = member;
-  const [low, high] = [lowest(piece), highest(piece)];
+  const { centerline } = member;
+  const [low, high] = roomForLabel(piece);
   const s = (low + high) / 2 + hair;
+  const section = sectionAt(member, s);
   const frame = frameAt(centerline, s);
   const clrs = centerline.segments.flatMap((x) =>
     x.kind === 'bend' && x.s0 < high && x.s0 + x.length > low ? [x.clr] : [],
   );
-  const far = 8 * sectionReach(section);
-  const z = scale(out, sign);
-  const u = outlineU(section, far * dot(z, frame.right), far * dot(z, frame.up));
-  const { point } = outlineAt(section, u);
+  const way = scale(out, sign);
+  const wayOut: Vec2 = [dot(way, frame.right), dot(way, frame.up)];
+  const u = uFacing(member, wayOut);
+  const { point } = outlineOn(member, s, u);
   const top = along(along(frame.origin, frame.right, point[0]), frame.up, point[1]);
+  // On a taper the letters lie on its slant.
+  const z = isTapered(member) ? surfaceNormal(member, u, s) : way;
   // Letters are sunk so far below the highest place of the tube that they are cut where it falls off beside it.
   const fall = (aside: Mm): Mm => {
     const [x, y] = axesOf(piece).across;
-    return Math.max(
-      ...[-aside, aside].map(
-        (k) => -depthBelow(section, [point[0] + k * x, point[1] + k * y], [dot(z, frame.right), dot(z, frame.up)]),
-      ),
-    );
+    return Math.max(...[-aside, aside].map((k) => -depthBelow(section, [point[0] + k * x, point[1] + k * y], wayOut)));
   };
   const half = [4, 3.5, 3, 2.5, 2, 1.8].find((k) => fall(k) < 0.35);
   if (half === undefined) return undefined;
@@ -165,7 +169,11 @@ export function markLabel(
   const wide = Math.min(0.8 * (high - low), longest, 60);
   if (wide < 13.5) return undefined;
   const origin = along(top, z, -fall(half) / 2);
-  const x = sign > 0 ? frame.heading : scale(frame.heading, -1);
+  // Along the ruling: beside it an eccentric taper falls away.
+  const ruling = generatorOf(member, u);
+  const ahead = isTapered(member) ? sub(ruling.pointAt(s + 0.5), ruling.pointAt(s - 0.5)) : frame.heading;
+  const lengthwise = unit(squareTo(ahead, z));
+  const x = sign > 0 ? lengthwise : scale(lengthwise, -1);
   const zIn = unplaceDirection(into, z);
   const xIn = unplaceDirection(into, x);
   return sunkLines(
@@ -176,6 +184,16 @@ export function markLabel(
       letter: 5,
     },
   );
+}
+
+/** The stretch whose middle the letters go to: on a tube with tapers its longest straight or taper, whose top is one line. */
+function roomForLabel(piece: StandInPiece): readonly [Mm, Mm] {
+  const whole = [lowest(piece), highest(piece)] as const;
+  if (!isTapered(piece.member)) return whole;
+  const within = piece.member.centerline.segments
+    .filter(({ kind }) => kind !== 'bend')
+    .map(({ s0, length }) => [Math.max(whole[0], s0), Math.min(whole[1], s0 + length)] as const);
+  return within.reduce((best, next) => (next[1] - next[0] > best[1] - best[0] ? next : best), within[0] ?? whole);
 }
 
 /** How far from a point above the outline, straight down, the outline lies; negative when the point stands over it. */
@@ -189,26 +207,50 @@ function depthBelow(section: StandInPiece['member']['section'], p: Vec2, down: V
   return -(low + high) / 2;
 }
 
-/** Where dowels have room in a lying half: sideways from the axis, and how deep an upright hole may go. */
-function dowelPlace(piece: StandInPiece, wall: Mm): { readonly aside: Mm; readonly deep: Mm } | undefined {
-  const { section } = piece.member;
+/**
+ * Where dowels have room in a lying half at s: sideways from the axis, and how deep an upright hole may go. On a taper there
+ * must be as much within `about` to both sides.
+ */
+function dowelPlace(
+  piece: StandInPiece,
+  ducts: (s: Mm) => Duct,
+  { s, about }: { readonly s: Mm; readonly about: Mm },
+): DowelPlace | undefined {
+  const { member } = piece;
   const { across, out } = axesOf(piece);
-  const duct = ductOf(piece, wall);
-  const at = (x: Mm, y: Mm): Mm => sectionDistance(section, across[0] * x + out[0] * y, across[1] * x + out[1] * y);
+  const aside = cross(frameAt(member.centerline, s).heading, piece.out);
+  const here = frameAt(member.centerline, s).origin;
+  const looks = (isTapered(member) ? [-about, 0, about] : [0]).map((step) => {
+    const moved = dot(sub(frameAt(member.centerline, s + step).origin, here), aside);
+    return { section: sectionAt(member, s + step), moved: isTapered(member) ? moved : 0, duct: ducts(s + step) };
+  });
   const room = DOWEL.hole + LEAST_WALL + 0.1;
-  for (let aside = sectionReach(section); aside >= duct.half + room; aside -= 0.25) {
-    for (const deep of [DOWEL.deep, 4, 3]) {
-      const free = [-1, 1].every((side) =>
+  const free = (place: DowelPlace): boolean =>
+    looks.every(({ section, moved, duct }) => {
+      const at = (x: Mm, y: Mm): Mm => {
+        const t = x - moved;
+        return sectionDistance(section, across[0] * t + out[0] * y, across[1] * t + out[1] * y);
+      };
+      if (place.aside - Math.abs(moved) < duct.half + room) return false;
+      return [-1, 1].every((side) =>
         [
-          [side * aside + DOWEL.hole, deep],
-          [side * aside - DOWEL.hole, deep],
-          [side * aside + side * DOWEL.hole, 0],
+          [side * place.aside + DOWEL.hole, place.deep],
+          [side * place.aside - DOWEL.hole, place.deep],
+          [side * place.aside + side * DOWEL.hole, 0],
         ].every(([x, y]) => Math.max(at(x!, y!), at(x!, -y!)) <= -LEAST_WALL - 0.1),
       );
-      if (free) return { aside, deep };
-    }
+    });
+  const least = Math.max(...looks.map(({ duct }) => duct.half)) + room;
+  for (let x = sectionReach(looks[0]!.section); x >= least; x -= 0.25) {
+    const deep = [DOWEL.deep, 4, 3].find((k) => free({ aside: x, deep: k }));
+    if (deep !== undefined) return { aside: x, deep };
   }
   return undefined;
+}
+
+interface DowelPlace {
+  readonly aside: Mm;
+  readonly deep: Mm;
 }
 
 /** Seats for bits of filament: upright holes that pin two halves, and lying grooves over the joints from piece to piece. */
@@ -216,9 +258,8 @@ export function dowelSeats(
   { piece, into, hair }: Marking,
   { sign, wall, joints }: { readonly sign: 1 | -1; readonly wall: Mm; readonly joints: readonly ('from' | 'to')[] },
 ): readonly Solid[] {
-  const found = dowelPlace(piece, wall);
-  if (!found) return [];
   const { centerline } = piece.member;
+  const ducts = ductsOf(piece, wall);
   const [low, high] = [lowest(piece) + DOWEL.fromEnd, highest(piece) - DOWEL.fromEnd];
   const ends = joints.map((end) => piece[end].s);
   const count = Math.max(2, Math.ceil((high - low) / DOWEL.apart) + 1);
@@ -226,41 +267,26 @@ export function dowelSeats(
     high - low < 6
       ? [(low + high) / 2]
       : Array.from({ length: count }, (_, i) => low + ((high - low) * i) / (count - 1));
-  const seatAt = (place: Mm, side: number): Placement => {
-    const frame = frameAt(centerline, place + hair);
+  const seatAt = (s: Mm, across: Mm): Placement => {
+    const frame = frameAt(centerline, s + hair);
     const z = scale(piece.out, sign);
     const aside = cross(frame.heading, piece.out);
     return {
-      origin: unplace(into, along(frame.origin, aside, side * (found.aside - hair))),
+      origin: unplace(into, along(frame.origin, aside, across)),
       x: unplaceDirection(into, frame.heading),
       y: unplaceDirection(into, cross(z, frame.heading)),
       z: unplaceDirection(into, z),
     };
   };
+  const bothSides = (s: Mm, about: Mm, solid: (at: Placement, found: DowelPlace) => Solid): readonly Solid[] => {
+    const found = dowelPlace(piece, ducts, { s, about });
+    return found ? [-1, 1].map((side) => solid(seatAt(s, side * (found.aside - hair)), found)) : [];
+  };
   const free = (s: Mm): boolean => ends.every((end) => Math.abs(end - s) > DOWEL.long + DOWEL.hole + LEAST_WALL);
-  const holes = pins
-    .filter((s) => free(s))
-    .flatMap((s) =>
-      [-1, 1].map((side): Solid => {
-        const ring = convexHull(
-          Array.from(
-            { length: 16 },
-            (_, i): Vec2 => [DOWEL.hole * Math.cos((i * Math.PI) / 8), DOWEL.hole * Math.sin((i * Math.PI) / 8)],
-          ),
-        );
-        return {
-          kind: 'prism',
-          name: 'dowel hole',
-          loops: [ring],
-          height: found.deep + 1,
-          at: { ...seatAt(s, side), origin: place(seatAt(s, side), [0, 0, -1]) },
-        };
-      }),
-    );
+  const holes = pins.filter((s) => free(s)).flatMap((s) => bothSides(s, 2 * DOWEL.hole, dowelHole));
   const seats = joints.flatMap((end) => {
     const inward = end === 'from' ? 1 : -1;
-    return [-1, 1].map((side): Solid => {
-      const at = seatAt(piece[end].s, side);
+    return bothSides(piece[end].s, DOWEL.long + 1, (at) => {
       const profile = [
         [-DOWEL.seat - 0.3, -0.3],
         [DOWEL.seat + 0.3, -0.3],
@@ -271,4 +297,16 @@ export function dowelSeats(
     });
   });
   return [...holes, ...seats];
+}
+
+function dowelHole(at: Placement, { deep }: DowelPlace): Solid {
+  const turns = Array.from({ length: 16 }, (_, i) => (i * Math.PI) / 8);
+  const ring = convexHull(turns.map((t): Vec2 => [DOWEL.hole * Math.cos(t), DOWEL.hole * Math.sin(t)]));
+  return {
+    kind: 'prism',
+    name: 'dowel hole',
+    loops: [ring],
+    height: deep + 1,
+    at: { ...at, origin: place(at, [0, 0, -1]) },
+  };
 }

@@ -1,9 +1,17 @@
 import { acosd } from '../geometry/angle.ts';
-import { type BendSegment, type Centerline, centerlineFrom, frameAt } from '../geometry/centerline.ts';
+import {
+  type BendSegment,
+  type Centerline,
+  centerlineFrom,
+  frameAt,
+  type TaperSegment,
+} from '../geometry/centerline.ts';
 import { frameFrom } from '../geometry/frame.ts';
-import { outlineAt, sectionHeight, sectionReach, sectionWidth } from '../geometry/section.ts';
+import { outlineAt, type Section, sectionHeight, sectionWidth } from '../geometry/section.ts';
 import { LEAST_WALL, SAME_PLACE } from '../geometry/tolerance.ts';
-import { cross, dot, length, type Mm, squareTo, sub, unit, type Vec3 } from '../geometry/vector.ts';
+import { sectionAt, sectionMarks, tapersOf, tubeReach } from '../geometry/tube-shape.ts';
+import { steepest } from '../geometry/tube-surface.ts';
+import { along, cross, dot, length, type Mm, scale, squareTo, sub, unit, type Vec3 } from '../geometry/vector.ts';
 import type { StandInSpec } from '../job/bench-tools.ts';
 import type { Shop } from '../job/job.ts';
 import { figure, type Outcome } from '../job/problem.ts';
@@ -33,6 +41,8 @@ interface Stretch {
   readonly member: HeldMember;
   readonly from: PieceEnd;
   readonly to: PieceEnd;
+  /** Square to the plane of the bends in all it is divided from: what is glued end to end is parted on one plane. */
+  readonly axis?: Vec3;
 }
 
 /** Straight left beside a single bend, where there is as much. */
@@ -49,17 +59,40 @@ export const DUCT: Mm = 1.5;
 export function planStandIn(request: OtherRequest<StandInSpec>): Outcome<readonly StandInPiece[]> {
   const wanted = stretchOf(request);
   if (!wanted.value) return { problems: wanted.problems };
-  const { member } = wanted.value;
-  const least = Math.min(sectionWidth(member.section), sectionHeight(member.section));
+  const least = thinnestOf(wanted.value);
   if (least < 2 * (LEAST_WALL + DUCT)) return { problems: [tooThin(request, least)] };
   const flat = inPlanes(wanted.value);
   const pieces = flat.flatMap((piece) => divided(piece, request.shop, 0));
   if (pieces.some((piece) => piece === undefined)) return { problems: [tooLarge(request)] };
   const whole = pieces.length === 1;
   const placed = (pieces as readonly Stretch[]).map((piece) => posed(piece, request.shop, whole));
-  const askew = placed.find((piece) => piece.standsOn === undefined && hangsOver(piece));
-  return askew ? { problems: [standsAskew(request)] } : { value: placed, problems: [] };
+  const halves = placed.filter(({ standsOn }) => standsOn === undefined);
+  const leaves = halves.reduce((most, piece) => Math.max(most, leavesPlane(piece)), 0);
+  if (leaves > SAME_PLACE) return { problems: [leavesItsPlane(request, leaves)] };
+  return halves.some(hangsOver) ? { problems: [standsAskew(request)] } : { value: placed, problems: [] };
 }
+
+/** s where the stretch has the sections that all its others lie between. */
+const marksOf = ({ member, from, to }: Stretch): readonly Mm[] => [
+  from.s,
+  ...sectionMarks(member).filter((s) => s > from.s + SAME_PLACE && s < to.s - SAME_PLACE),
+  to.s,
+];
+
+/** Sections within the stretch: the one it has, and on a tube with tapers those that all others lie between. */
+const sectionsIn = (piece: Stretch): readonly Section[] => marksOf(piece).map((s) => sectionAt(piece.member, s));
+
+const thinnestOf = (piece: Stretch): Mm =>
+  Math.min(...sectionsIn(piece).map((section) => Math.min(sectionWidth(section), sectionHeight(section))));
+
+const tapersIn = ({ member, from, to }: Stretch): readonly TaperSegment[] =>
+  tapersOf(member).filter((x) => x.s0 < to.s - 1e-6 && x.s0 + x.length > from.s + 1e-6);
+
+/** How far an eccentric taper takes the axis out of the plane that halves would part on. */
+const leavesPlane = (piece: StandInPiece): Mm =>
+  tapersIn(piece).reduce((most, taper) => Math.max(most, Math.abs(dot(shiftOf(taper), piece.out))), 0);
+
+const shiftOf = ({ start, shift }: TaperSegment): Vec3 => along(scale(start.right, shift[0]), start.up, shift[1]);
 
 function stretchOf(request: OtherRequest<StandInSpec>): Outcome<Stretch> {
   const { spec, solution } = request;
@@ -126,7 +159,11 @@ function inPlanes(whole: Stretch): readonly Stretch[] {
     return length(cross(before.axis, bend.axis)) < SAME_PLACE * 100 ? [] : [(before.s0 + before.length + bend.s0) / 2];
   });
   const ends: readonly PieceEnd[] = [whole.from, ...breaks.map((s) => ({ s })), whole.to];
-  return ends.slice(1).map((to, i) => ({ member: whole.member, from: ends[i]!, to }));
+  return ends.slice(1).map((to, i): Stretch => {
+    const stretch = { member: whole.member, from: ends[i]!, to };
+    const bend = bendsIn(stretch)[0];
+    return bend ? { ...stretch, axis: bend.axis } : stretch;
+  });
 }
 
 /** Halved until every part of it fits the bed; undefined for what cannot. */
@@ -146,9 +183,18 @@ function divided(piece: Stretch, shop: Shop, depth: number): readonly (Stretch |
 function planeOf(piece: Stretch): Vec3 {
   const bend = bendsIn(piece)[0];
   if (bend) return bend.axis;
-  const { section, centerline } = piece.member;
-  const frame = frameAt(centerline, (piece.from.s + piece.to.s) / 2);
-  return sectionWidth(section) >= sectionHeight(section) ? frame.up : frame.right;
+  const frame = frameAt(piece.member.centerline, (piece.from.s + piece.to.s) / 2);
+  const sections = sectionsIn(piece);
+  const flat = sections.reduce((sum, section) => sum + sectionWidth(section) - sectionHeight(section), 0) >= 0;
+  const sides = flat ? [frame.up, frame.right] : [frame.right, frame.up];
+  // An eccentric taper is parted on the plane its axis stays in.
+  const shifts = tapersIn(piece).map(shiftOf);
+  const stays = (out: Vec3): boolean => shifts.every((shift) => Math.abs(dot(shift, out)) < SAME_PLACE);
+  if (piece.axis && stays(piece.axis)) return piece.axis;
+  const side = sides.find(stays);
+  if (side) return side;
+  const aside = cross(frame.heading, unit(shifts.find((shift) => length(shift) > SAME_PLACE)!));
+  return sections.every(({ kind }) => kind === 'round') && stays(aside) ? aside : sides[0]!;
 }
 
 /** Direction from end to end, along which a lying piece is laid. */
@@ -163,7 +209,7 @@ export function chordOf({ member, from, to }: Stretch): Vec3 {
 
 function fitsLying(piece: Stretch, { printer }: Shop): boolean {
   const { member, from, to } = piece;
-  const reach = sectionReach(member.section) + 1;
+  const reach = tubeReach(member) + 1;
   const out = planeOf(piece);
   const along = unit(squareTo(chordOf(piece), out));
   const steps = Math.max(2, Math.ceil((to.s - from.s) / 2));
@@ -182,25 +228,33 @@ function fitsLying(piece: Stretch, { printer }: Shop): boolean {
   return Math.max(x, y) <= a && Math.min(x, y) <= b && reach <= printer.bed[2];
 }
 
-/** The end a piece stands on without support: square, under its weight, and nothing leans more than a printer lays. */
+/** The end a piece stands on without support: square, under its weight, and nothing leans more than a printer lays; the wider one first. */
 function standingFoot(piece: Stretch, { printer }: Shop): 'from' | 'to' | undefined {
   const { member, from, to } = piece;
-  const width = Math.min(sectionWidth(member.section), sectionHeight(member.section));
   const line: Centerline = member.centerline;
   const [first, last] = [frameAt(line, from.s), frameAt(line, to.s)];
   if (acosd(dot(first.heading, last.heading)) > LEAN_DEG) return undefined;
+  if (tapersIn(piece).length > 0 && acosd(1 / steepest(member)) > LEAN_DEG) return undefined;
+  const reach = tubeReach(member);
+  const leastBed = Math.min(printer.bed[0], printer.bed[1]);
+  if (3 * reach > leastBed) return undefined;
+  const widthAt = (s: Mm): Mm => {
+    const section = sectionAt(member, s);
+    return Math.min(sectionWidth(section), sectionHeight(section));
+  };
   const stands = (foot: typeof first, tip: typeof first, end: PieceEnd): boolean => {
     const rise = sub(tip.origin, foot.origin);
     const tall = Math.abs(dot(rise, foot.heading));
+    const width = widthAt(end.s);
     // The middle of the tube must stand well within the foot.
     const drift = length(squareTo(rise, foot.heading)) / 2;
-    const reach = sectionReach(member.section);
     return end.cut === undefined && tall + reach <= Math.min(printer.bed[2], SLENDER * width) && drift < width / 4;
   };
-  const leastBed = Math.min(printer.bed[0], printer.bed[1]);
-  if (3 * sectionReach(member.section) > leastBed) return undefined;
-  if (stands(first, last, from)) return 'from';
-  return stands(last, first, to) ? 'to' : undefined;
+  const ways = [
+    ...(stands(first, last, from) ? (['from'] as const) : []),
+    ...(stands(last, first, to) ? (['to'] as const) : []),
+  ];
+  return widthAt(to.s) > widthAt(from.s) + SAME_PLACE ? ways.at(-1) : ways[0];
 }
 
 /** Pieces that are glued end to end lie in halves, so that dowels can cross from one to the next. */
@@ -209,14 +263,26 @@ function posed(piece: Stretch, shop: Shop, whole: boolean): StandInPiece {
   return { ...piece, out: planeOf(piece), ...(standsOn === undefined ? {} : { standsOn }) };
 }
 
-/** Whether a lying half hangs over beside its flat: the section stands askew in the bend. */
-function hangsOver({ member, from, out }: StandInPiece): boolean {
-  const frame = frameAt(member.centerline, from.s);
-  const [x, y] = [dot(out, frame.right), dot(out, frame.up)];
-  return Array.from({ length: 144 }, (_, i) => outlineAt(member.section, (i + 0.5) / 144)).some(
-    ({ point, normal }) => point[0] * x + point[1] * y > 0.5 && normal[0] * x + normal[1] * y < -0.7,
-  );
+/** Whether a lying half hangs over beside its flat: a section stands askew in the bend. */
+function hangsOver(piece: StandInPiece): boolean {
+  return marksOf(piece).some((s) => {
+    const frame = frameAt(piece.member.centerline, s);
+    const [x, y] = [dot(piece.out, frame.right), dot(piece.out, frame.up)];
+    const section = sectionAt(piece.member, s);
+    return Array.from({ length: 144 }, (_, i) => outlineAt(section, (i + 0.5) / 144)).some(
+      ({ point, normal }) => point[0] * x + point[1] * y > 0.5 && normal[0] * x + normal[1] * y < -0.7,
+    );
+  });
 }
+
+const leavesItsPlane = (request: OtherRequest<StandInSpec>, leaves: Mm) =>
+  toolProblem(request, {
+    code: 'tool/cannot-build',
+    message: `it does not stand, and an eccentric taper takes its axis ${figure(leaves)} mm out of the plane that two halves would part on`,
+    hint: 'give shorter stretches with from and to, so that the taper stands by itself, or `ends: square`',
+    measured: leaves,
+    limit: 0,
+  });
 
 const tooThin = (request: OtherRequest<StandInSpec>, least: Mm) =>
   toolProblem(request, {

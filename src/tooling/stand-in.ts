@@ -1,12 +1,13 @@
 import { type BendSegment, frameAt } from '../geometry/centerline.ts';
 import type { Placement } from '../geometry/placement.ts';
 import { LEAST_WALL, MARK_HAIRS } from '../geometry/tolerance.ts';
+import { tapersOf } from '../geometry/tube-shape.ts';
 import { cross, type Mm, scale, squareTo, unit } from '../geometry/vector.ts';
 import type { StandInSpec } from '../job/bench-tools.ts';
 import type { Solid } from '../solid/expression.ts';
 import { recentered } from './print-pose.ts';
 import type { OtherRequest, ToolMaker } from './request.ts';
-import { angleText, lengthText, markOf } from './revision.ts';
+import { angleText, lengthText, markOf, sizesOf, taperNumbers } from './revision.ts';
 import { dowelSeats, markLabel, marksOf } from './stand-in-marks.ts';
 import { pieceMesh } from './stand-in-mesh.ts';
 import { chordOf, planStandIn, type StandInPiece } from './stand-in-plan.ts';
@@ -90,20 +91,25 @@ function useOf(
 }
 
 function revisionOf({ spec, shop }: OtherRequest<StandInSpec>, pieces: readonly StandInPiece[]): string {
-  const { section, centerline } = pieces[0]!.member;
+  const { member } = pieces[0]!;
+  const { section, centerline } = member;
   const ends = pieces.flatMap(({ from, to }) =>
     [from, to].flatMap(({ s, cut }) => [
       s,
       ...(cut?.curves.outer.samples.filter((_, i, all) => i % Math.ceil(all.length / 72) === 0).map((x) => x.s) ?? []),
     ]),
   );
-  const sizes = Object.values(section).filter((x): x is number => typeof x === 'number');
   const bends = centerline.segments.flatMap((x) =>
     x.kind === 'bend' ? [x.s0, x.clr, x.bendAngleDeg, x.towardDeg] : [],
   );
   return markOf(
-    ['stand-in', section.kind, ...pieces.map(({ standsOn }) => standsOn ?? 'halves')],
-    [shop.wall, shop.chordTolerance, spec.marksDeg, ...sizes, ...bends, ...ends],
+    [
+      'stand-in',
+      section.kind,
+      ...tapersOf(member).map(({ to }) => to.kind),
+      ...pieces.map(({ standsOn }) => standsOn ?? 'halves'),
+    ],
+    [shop.wall, shop.chordTolerance, spec.marksDeg, ...sizesOf(section), ...bends, ...taperNumbers(member), ...ends],
   );
 }
 

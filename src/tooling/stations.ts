@@ -1,7 +1,7 @@
 import { type Centerline, centerlineFrom, frameAt, type Segment, segmentAt } from '../geometry/centerline.ts';
 import { type Frame, frameFrom } from '../geometry/frame.ts';
 import { facetsFor, outlineAt, type Section } from '../geometry/section.ts';
-import { generatorOf, sectionAt, type TubeShape, tapersOf, tubeKinks, tubeReach } from '../geometry/tube-shape.ts';
+import { generatorOf, sectionAt, sectionMarks, type TubeShape, tubeKinks, tubeReach } from '../geometry/tube-shape.ts';
 import { cross, dot, length, type Mm, unit, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Shop } from '../job/job.ts';
 import type { HeldMember, HeldTube } from './tool.ts';
@@ -33,7 +33,7 @@ export function usBetween(
   const middle = (span.from + span.to) / 2;
   const lines = [span.from, span.to, middle].map((u) => generatorOf(tube, u % 1, -how.room));
   // Along a taper a chord's bow changes evenly: it is largest at one of the ends.
-  const bows = placesOf(tube).some((s) => {
+  const bows = sectionMarks(tube).some((s) => {
     const [p, q, m] = lines.map((line) => line.besideAt(s).point) as [Vec2, Vec2, Vec2];
     const chord = Math.hypot(q[0] - p[0], q[1] - p[1]);
     const off = Math.hypot(m[0] - (p[0] + q[0]) / 2, m[1] - (p[1] + q[1]) / 2);
@@ -46,12 +46,6 @@ export function usBetween(
     ...usBetween(tube, { from: middle, to: span.to }, how),
   ];
 }
-
-/** Where a tube has the sections that all others lie between. */
-const placesOf = (tube: TubeShape): readonly Mm[] => [
-  0,
-  ...tapersOf(tube).flatMap(({ s0, length: long }) => [s0, s0 + long]),
-];
 
 /** Arc lengths from one s to another: the ends, every tangent point between, and arcs within the chord tolerance. */
 export function stationsBetween(

@@ -42,11 +42,17 @@ export function cappedLoopsMesh(loops: readonly (readonly Vec3[])[], into: Place
       { length: along },
       (_, i): Vec2 => [positions[3 * (base + i)]!, positions[3 * (base + i) + 1]!],
     );
-    for (const [a, b, c] of earsOf(flat))
-      triangles.push(...(base === 0 ? [base + c, base + b, base + a] : [base + a, base + b, base + c]));
+    // Corners that fall together are one: an ear between them would have no way round.
+    const corners = flat.map((_, i) => i).filter((i) => apart(flat[i]!, flat[(i + along - 1) % along]!));
+    for (const ear of earsOf(corners.map((i) => flat[i]!))) {
+      const [a, b, c] = ear.map((k) => base + corners[k]!) as [number, number, number];
+      triangles.push(...(base === 0 ? [c, b, a] : [a, b, c]));
+    }
   }
   return outward({ positions, triangles: Uint32Array.from(triangles) });
 }
+
+const apart = (p: Vec2, q: Vec2): boolean => Math.hypot(p[0] - q[0], p[1] - q[1]) > COORDINATE_GRID;
 
 /** Triangles of a plain polygon, in the order of its corners (G. H. Meisters, Amer. Math. Monthly 82, 1975): the fattest ear first. */
 export function earsOf(polygon: readonly Vec2[]): readonly (readonly [number, number, number])[] {

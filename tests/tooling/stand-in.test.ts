@@ -89,4 +89,54 @@ describe('a stand-in', () => {
     expect(codes('{ section: flat }')).toEqual(['field/missing']);
     expect(codes('{ of: arm, bend: 1, from: 20 }')).toEqual(['field/conflict']);
   });
+
+  test.each([
+    [
+      'standing on its wide end, coped at the other',
+      'a: { kind: round, od: 60, wall: 2 }, b: { kind: flat-oval, width: 46, height: 30, wall: 1.5 }',
+      '{ straight: 30 }, { taper: { to: b, length: 60 } }, { straight: 25 }',
+      'r: { section: d, points: [[170, 0, -150], [170, 0, 150]] }',
+      '{ cope: { branch: m.end, run: r } }',
+      1,
+    ],
+    [
+      'eccentric, in halves on the plane its axis stays in',
+      'a: { kind: round, od: 70, wall: 2 }, b: { kind: square, side: 50, wall: 1.5, corner-radius: 0 }',
+      '{ straight: 100 }, { taper: { to: b, length: 40, offset: [0, 8] } }, { straight: 200 }',
+      '',
+      '{ trim: { end: m.start, at: 110, miter: 20, long-point: up } }',
+      2,
+    ],
+    [
+      'bent behind it',
+      'a: { kind: ellipse, width: 60, height: 50, wall: 2 }, b: { kind: round, od: 40, wall: 2 }',
+      '{ taper: { to: b, length: 50 } }, { bend: { clr: 90, angle: 60, toward: right } }, { straight: 20 }',
+      '',
+      '{ trim: { end: m.end, at: 140 } }',
+      2,
+    ],
+  ])('of a taper, %s, has the outside of the tube and the ends of its cuts', (_, sections, run, more, joint, parts) => {
+    const yaml = `job: t
+shop: { printer: { bed: [250, 250, 250] }, chord-tolerance: 0.04 }
+sections: { ${sections}, d: { kind: round, od: 80, wall: 2 } }
+members: { m: { section: a, start: { heading: [1, 0, 0], up: [0, 0, 1] }, run: [${run}] }${more ? `, ${more}` : ''} }
+joints: [${joint}]
+tools: [{ stand-in: m }]`;
+    const [proved] = toolsOf(kernel, made(yaml).solution.job).values();
+    expect(proved!.tool.parts).toHaveLength(parts);
+    const proof = prove(kernel, proved!);
+    expect(proof.problems).toEqual([]);
+    for (const part of proof.parts) expect(part.skinCover).toBeGreaterThan(0.9);
+    const swollen = movedInJob(proved!, ([x, y, z]) => [x, y * 1.006, z]);
+    expect(codesOf(prove(kernel, swollen))).toContain('proof/skin');
+  });
+
+  test('of a bent section with sharp corners is made: marks leave the corner itself alone', () => {
+    const sharp = job('{ section: sharp, clr: 100, angle: 50, straight: 20 }').replace(
+      'sections:',
+      'sections:\n  sharp: { kind: rectangle, width: 60, height: 26, wall: 2, corner-radius: 0 }',
+    );
+    const [proved] = toolsOf(kernel, made(sharp).solution.job).values();
+    expect(prove(kernel, proved!).problems).toEqual([]);
+  });
 });
