@@ -28,7 +28,14 @@ export interface Bed {
  */
 export function channel(
   bed: Bed,
-  span: { readonly from: Mm; readonly to: Mm; readonly room: Mm; readonly lift: Mm },
+  span: {
+    readonly from: Mm;
+    readonly to: Mm;
+    readonly room: Mm;
+    readonly lift: Mm;
+    /** Slices of a tilted channel reach so far into one another: where they only touch, a kernel may leave a skin between them. */
+    readonly lap?: Mm;
+  },
 ): Solid {
   const stations = stationsBetween(bed.member, span, bed.chordTolerance);
   const frames = framesAt(bed.member, stations);
@@ -45,7 +52,8 @@ export function channel(
     // Every other slice is a hair wider and higher, so that no two neighbors have walls that all but coincide.
     const room = span.room + (i % 2) * bed.tiltedStep;
     const lift = span.lift + (i % 2);
-    const rings = [...outline(stations[i]!, room), ...outline(s, room)];
+    const lap = (span.lap ?? 0) * Math.sign(s - stations[i]!) * (i % 2);
+    const rings = [...outline(stations[i]! - lap, room), ...outline(s + lap, room)];
     return {
       kind: 'hull',
       name: `channel slice ${i + 1}`,

@@ -6,7 +6,7 @@ import type { Mm, Vec2, Vec3 } from '../geometry/vector.ts';
 import type { Solid } from '../solid/expression.ts';
 import type { Keeping } from './fit-up-clear.ts';
 import { footprint, overTable, roomUnderTube, type Saddle, tubeRoom } from './fit-up-saddle.ts';
-import { bordersOf, chooseSplit, type Extent, KEY_ROOM, type KeySeat, type Rectangle, seatsOn } from './split.ts';
+import { bordersOf, chooseSplit, type Extent, KEY_ROOM, type KeySeat, meet, type Rectangle, seatsOn } from './split.ts';
 
 /** Thickness of the base, and width of its rails. */
 export const BASE: Mm = 7;
@@ -44,7 +44,7 @@ export function groupBases(standing: readonly Standing[], keeping: Keeping): rea
   );
   for (;;) {
     const pair = groups.flatMap((p, i) =>
-      groups.slice(i + 1).flatMap((q) => (meet(p.size, q.size) ? [[p, q]] : [])),
+      groups.slice(i + 1).flatMap((q) => (meet(p.size, q.size, 2) ? [[p, q]] : [])),
     )[0];
     if (!pair) return groups;
     const [p, q] = pair as [Omit<Base, 'cells'>, Omit<Base, 'cells'>];
@@ -52,9 +52,6 @@ export function groupBases(standing: readonly Standing[], keeping: Keeping): rea
     groups = groups.flatMap((group) => (group === p ? [baseOf(members, keeping)] : group === q ? [] : [group]));
   }
 }
-
-const meet = (p: Rectangle, q: Rectangle): boolean =>
-  ([0, 1] as const).every((k) => p[k].low < q[k].high + 2 && q[k].low < p[k].high + 2);
 
 function baseOf(standing: readonly Standing[], keeping: Keeping): Omit<Base, 'cells'> {
   const saddles = standing.map(({ saddle }) => saddle);
@@ -74,18 +71,26 @@ const spanOf = (points: readonly Vec2[], k: 0 | 1): Extent => ({
   high: Math.max(...points.map((p) => p[k])),
 });
 
-/** The highest the bench may stand, on the table's upright axis: seams, tubes and straps all have their room over the bases. */
+/**
+ * The highest the bench may stand, on the table's upright axis: seams, straps and the tubes over these bases, or all tubes,
+ * have their room.
+ */
 export function benchUnder(
-  bases: readonly Omit<Base, 'cells'>[],
+  sizes: readonly Rectangle[] | undefined,
   keeping: Keeping,
 ): { readonly bench: Mm; readonly lowest: Mm } {
   const seams = keeping.seams.map((p) => p[2] - keeping.heat - 1 - BASE);
-  const tubes = bases.flatMap(({ size }) =>
+  const tubes = (sizes ?? [EVERYWHERE]).flatMap((size) =>
     keeping.gathering.pieces.flatMap((held) => undersidesOver(held, size, keeping)),
   );
   const lowest = Math.min(...tubes);
   return { bench: Math.min(...seams, lowest - tubeRoom(keeping.shop) - roomUnderTube(keeping.shop) - BASE), lowest };
 }
+
+const EVERYWHERE: Rectangle = [
+  { low: Number.NEGATIVE_INFINITY, high: Number.POSITIVE_INFINITY },
+  { low: Number.NEGATIVE_INFINITY, high: Number.POSITIVE_INFINITY },
+];
 
 /** Underside of a tube every few millimeters of what of it lies over a base. */
 function undersidesOver(
@@ -131,11 +136,13 @@ const grown = ({ low, high }: Extent, more: Mm): Extent => ({ low: low - more, h
 
 /** Dovetails across the borders of a base's pieces, where no post stands. */
 export function keySeats(base: Base, keeping: Keeping): readonly KeySeat[] {
-  return bordersOf(base.cells).flatMap((border) => {
+  const borders = bordersOf(base.cells);
+  if (borders.length === 0) return [];
+  const posts = base.saddles.map((saddle) => boxRound(saddle, keeping, 0));
+  return borders.flatMap((border) => {
     const other = border.axis === 0 ? 1 : 0;
     const free = (along: Mm): boolean =>
-      base.saddles.every((saddle) => {
-        const post = boxRound(saddle, keeping, 0);
+      posts.every((post) => {
         const near = post[border.axis].low < border.at + KEY_ROOM.beyond && post[border.axis].high > border.at - 1;
         return !near || along < post[other].low - KEY_ROOM.beside || along > post[other].high + KEY_ROOM.beside;
       });

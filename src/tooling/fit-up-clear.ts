@@ -1,14 +1,15 @@
+import { acosd } from '../geometry/angle.ts';
 import { frameAt, segmentAt } from '../geometry/centerline.ts';
 import { besideCenterline, solidDistance } from '../geometry/distance.ts';
-import { unplace, unplaceDirection } from '../geometry/placement.ts';
+import { type Placement, unplace, unplaceDirection } from '../geometry/placement.ts';
 import { sectionReach } from '../geometry/section.ts';
-import { along, distance, type Mm, type Vec2, type Vec3 } from '../geometry/vector.ts';
+import { along, type Deg, distance, dot, type Mm, sub, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Gathering, HeldPiece } from './fit-up-joints.ts';
 import { headingAt } from './fit-up-joints.ts';
-import { channelPast, leastSaddle, liesLevel, overTable, postTops, type Seating, sideReach } from './fit-up-saddle.ts';
+import { channelSpan, leastSaddle, liesLevel, overTable, postTops, type Seating, sideReach } from './fit-up-saddle.ts';
 import { leanOver, MOST_LEAN } from './fit-up-table.ts';
 
-import type { Extent } from './split.ts';
+import { type Extent, meet, type Rectangle } from './split.ts';
 
 /** What stands in the way of a saddle at a place. */
 export type InTheWay = 'end' | 'lean' | 'bend' | 'seam' | 'tube';
@@ -21,6 +22,8 @@ export interface Keeping extends Seating {
   readonly heat: Mm;
   /** Length of a post along its tube, over the table. */
   readonly saddle: Mm;
+  /** Feet of posts that nothing may overlap: set where posts come in pieces, which are pushed on beside each other. */
+  readonly feet?: readonly Rectangle[];
   /** Each held piece from above: places along it, close to each other. */
   readonly plans: ReadonlyMap<HeldPiece, readonly Vec2[]>;
 }
@@ -66,7 +69,33 @@ export function postAbout(held: HeldPiece, s: Mm, keeping: Keeping): { readonly 
   const flat = Math.max(0.5, overTable(held, s, keeping.table).flat);
   const plain = keeping.saddle / 2 / flat;
   const half = plain * Math.max(...[s - plain, s, s + plain].map((at) => insideOfBend(held, at, keeping)));
-  return { from: s - half, to: s + half };
+  if (liesLevel(held, { from: s - half, to: s + half }, keeping)) return { from: s - half, to: s + half };
+  return { from: s - overPlan(held, { s, way: -1, keeping }), to: s + overPlan(held, { s, way: 1, keeping }) };
+}
+
+/** How far along a tube out of level half a post reaches: until it is as long as half of it in plan. */
+function overPlan(
+  held: HeldPiece,
+  { s, way, keeping }: { readonly s: Mm; readonly way: 1 | -1; keeping: Keeping },
+): Mm {
+  const { table } = keeping;
+  const frame = frameAt(held.member.centerline, s);
+  const flat = unplaceDirection(table, frame.heading);
+  const long = Math.hypot(flat[0], flat[1]);
+  const wanted = keeping.saddle / 2;
+  const reached = (far: Mm): Mm => {
+    const [x, y] = unplaceDirection(table, sub(frameAt(held.member.centerline, s + way * far).origin, frame.origin));
+    return (way * (x * flat[0] + y * flat[1])) / long;
+  };
+  const straight = wanted / Math.max(0.5, long);
+  if (Math.abs(reached(straight) - wanted) < 1e-9) return straight;
+  let [low, high] = [wanted, 2 * wanted];
+  for (let i = 0; i < 40; i++) {
+    const middle = (low + high) / 2;
+    if (reached(middle) < wanted) low = middle;
+    else high = middle;
+  }
+  return high;
 }
 
 /** How much longer a post is along the centerline of a bend, so that it is as long as asked for on its inside. */
@@ -80,43 +109,66 @@ function insideOfBend(held: HeldPiece, s: Mm, keeping: Keeping): number {
 /** Share of a bend's length that its inside is taken to have at the least; tighter ones have no room for posts anyway. */
 const TIGHTEST = 0.3;
 
+/** What stands in the way of a post, and how far along a straight tube it does so at the least. */
+export interface Block {
+  readonly why: InTheWay;
+  readonly past: Mm;
+}
+
 /** The first thing in the way of a post over a stretch of a tube; undefined where it can stand. */
 export function inTheWay(
   held: HeldPiece,
   span: { readonly from: Mm; readonly to: Mm; readonly stop?: boolean },
   keeping: Keeping,
-): InTheWay | undefined {
+): Block | undefined {
+  const block = (why: InTheWay, past: Mm = 0): Block => ({ why, past });
   const { from, to, stop } = span;
   const { table } = keeping;
   const middle = (from + to) / 2;
-  if (!stop && (from < held.from + 1 || to > held.to - 1)) return 'end';
-  const lean = Math.max(...[from, middle, to].map((s) => leanOver(headingAt(held.member, s), table.z)));
-  if (lean > MOST_LEAN) return 'lean';
-  const past = channelPast(held, middle, table);
-  const whole = { from: from - past, to: to + past };
-  if (!liesLevel(held, whole, keeping) && !onOneStraight(held, whole)) return 'bend';
+  if (!stop && (from < held.from + 1 || to > held.to - 1)) return block('end');
+  // A leaning tube touches the post with what lies lower along it.
+  const room = channelSpan(held, span, table);
+  const lean = Math.max(
+    ...[room.from, from, middle, to, room.to].map((s) => leanOver(headingAt(held.member, s), table.z)),
+  );
+  if (lean > MOST_LEAN) return block('lean');
+  if (turnWithin(held, span, keeping) > MOST_TURN) return block('bend');
   const tops = postTops(held, span, keeping);
-  if (tooHot(tops, { heading: headingAt(held.member, middle), keeping })) return 'seam';
-  return keeping.gathering.pieces.some((other) => standsInWay(tops, { held, other, middle, keeping }))
-    ? 'tube'
-    : undefined;
+  const tooNear = heatMissing(tops, { heading: headingAt(held.member, middle), keeping });
+  if (tooNear > 0) return block('seam', tooNear);
+  if (keeping.feet?.some((foot) => meet(foot, spanInPlan(tops, keeping.table), POST_GAP))) return block('tube');
+  if (!keeping.gathering.pieces.some((other) => standsInWay(tops, { held, other, middle, keeping }))) return undefined;
+  return block('tube');
 }
 
-/** Whether a stretch lies on one straight, or on the straight that goes on past a drawn end. */
-function onOneStraight({ member }: HeldPiece, { from, to }: { readonly from: Mm; readonly to: Mm }): boolean {
-  const { segments } = member.centerline;
-  return segments.some((segment, i) => {
-    const low = i === 0 ? Number.NEGATIVE_INFINITY : segment.s0;
-    const high = i === segments.length - 1 ? Number.POSITIVE_INFINITY : segment.s0 + segment.length;
-    return segment.kind === 'straight' && from >= low && to <= high;
+/** Air between posts that stand side by side. */
+const POST_GAP: Mm = 0.6;
+
+/** Rectangle round places seen from above. */
+export function spanInPlan(places: readonly Vec3[], table: Placement): Rectangle {
+  const plan = places.map((p) => unplace(table, p));
+  const side = (k: 0 | 1): Extent => ({
+    low: Math.min(...plan.map((p) => p[k])),
+    high: Math.max(...plan.map((p) => p[k])),
   });
+  return [side(0), side(1)];
 }
 
-/** Whether a seam comes near the post under these tops: a box along its tube from the table up. */
-function tooHot(
+/** A post over a tube that turns more than this within it would be no straight post. */
+export const MOST_TURN: Deg = 45;
+
+/** Turn of the tube from one end of a post to the other; a level bend's post follows it in plan, however far. */
+function turnWithin(held: HeldPiece, span: { readonly from: Mm; readonly to: Mm }, keeping: Keeping): Deg {
+  if (liesLevel(held, span, keeping)) return 0;
+  const middle = headingAt(held.member, (span.from + span.to) / 2);
+  return 2 * Math.max(...[span.from, span.to].map((s) => acosd(dot(headingAt(held.member, s), middle))));
+}
+
+/** By how much a seam is too near the post under these tops: a box along its tube from the table up. */
+function heatMissing(
   tops: readonly Vec3[],
   { heading, keeping }: { readonly heading: Vec3; readonly keeping: Keeping },
-): boolean {
+): Mm {
   const { table, seams, heat } = keeping;
   const columns = tops.map((p) => unplace(table, p));
   const [hx, hy] = unplaceDirection(table, heading);
@@ -128,12 +180,14 @@ function tooHot(
     return { low: Math.min(...values), high: Math.max(...values) };
   }) as [Extent, Extent];
   const top = Math.max(...columns.map((p) => p[2]));
-  const least = (heat + HEAT_MARGIN) ** 2;
   const out = ({ low, high }: Extent, x: Mm): Mm => Math.max(low - x, x - high, 0);
-  return seams.some((p) => {
+  let least = (heat + HEAT_MARGIN) ** 2;
+  for (const p of seams) {
     const over = Math.max(0, p[2] - top);
-    return out(box[0], forward(p)) ** 2 + out(box[1], across(p)) ** 2 + over ** 2 < least;
-  });
+    const near = out(box[0], forward(p)) ** 2 + out(box[1], across(p)) ** 2 + over ** 2;
+    if (near < least) least = near;
+  }
+  return heat + HEAT_MARGIN - Math.sqrt(least);
 }
 
 interface Standing {

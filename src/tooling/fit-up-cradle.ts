@@ -8,7 +8,7 @@ import type { CutEnd, EndName, Piece } from '../solve/solution.ts';
 import { cornerOf } from './fit-up-base.ts';
 import type { HeldPiece } from './fit-up-joints.ts';
 import { type CradlePart, cradleParts } from './fit-up-parts.ts';
-import { type CradlePlan, type CradleRequest, planCradle } from './fit-up-plan.ts';
+import { belowBench, type CradlePlan, type CradleRequest, planCradle } from './fit-up-plan.ts';
 import { endFace, footprint, overTable, type Saddle, stopThickness } from './fit-up-saddle.ts';
 import type { ToolMaker } from './request.ts';
 import { angleText, lengthText, markOf } from './revision.ts';
@@ -22,7 +22,9 @@ import type { Feature, HeldTube, Tool, ToolFact } from './tool.ts';
  */
 export const fitUpCradle: ToolMaker<CradleRequest> = (request): Outcome<Tool> => {
   const planned = planCradle(request);
-  return planned.value ? { value: cradleTool(planned.value), problems: [] } : { problems: planned.problems };
+  return planned.value
+    ? { value: cradleTool(planned.value), problems: planned.problems }
+    : { problems: planned.problems };
 };
 
 /** What its file is called after: the one joint it holds, the members, or the whole. */
@@ -34,12 +36,14 @@ export function heldName({ holds }: FitUpCradleSpec): string {
 }
 
 function cradleTool(plan: CradlePlan): Tool {
-  const { request, gathering } = plan;
+  const { request, gathering, saddles } = plan;
   const { name, path, spec } = request;
   const revision = revisionOfCradle(plan);
   const made = cradleParts(plan, revision);
   const joints = gathering.joints.map((joint) => joint.name);
-  const tubes = gathering.pieces.map((held) => heldTube(held, plan));
+  const tubes = gathering.pieces
+    .filter((held) => saddles.some((saddle) => saddle.held === held))
+    .map((held) => heldTube(held, plan));
   const heat: Feature = { kind: 'heat', seams: gathering.seams, least: spec.heat };
   const parts = made.parts.map((part) => ({
     ...part.printed,
@@ -60,7 +64,7 @@ function cradleTool(plan: CradlePlan): Tool {
   };
 }
 
-function heldTube({ member, piece }: HeldPiece, { request: { shop }, keeping, saddles }: CradlePlan): HeldTube {
+function heldTube({ member, piece }: HeldPiece, { request: { shop, spec }, keeping, saddles }: CradlePlan): HeldTube {
   const insertion = { kind: 'lift', out: keeping.table.z } as const;
   const own = saddles.filter(({ held }) => held.member.name === member.name);
   return {
@@ -69,7 +73,7 @@ function heldTube({ member, piece }: HeldPiece, { request: { shop }, keeping, sa
     to: piece.to,
     insertion,
     clearance: slidingFit(shop),
-    drawn: drawnPiece(piece, { from: own[0]!.from, to: own.at(-1)!.to }),
+    drawn: spec.holds.kind === 'joints' ? drawnPiece(piece, { from: own[0]!.from, to: own.at(-1)!.to }) : piece,
   };
 }
 
@@ -115,7 +119,7 @@ function datumFeatures(saddle: Saddle, { keeping }: CradlePlan): readonly Featur
 const markFace = ({ held: { piece }, from, to }: Saddle): EndName =>
   from - piece.from <= piece.to - to ? 'start' : 'end';
 
-function revisionOfCradle({ request, keeping, bases, saddles }: CradlePlan): string {
+function revisionOfCradle({ request, keeping, bases, saddles, stacks }: CradlePlan): string {
   const { shop, spec } = request;
   const corner = cornerOf(bases[0]!);
   const numbers = [
@@ -129,6 +133,7 @@ function revisionOfCradle({ request, keeping, bases, saddles }: CradlePlan): str
     ...bases.flatMap(({ cells }) =>
       cells.flatMap((cell) => cell.flatMap(({ low, high }, k) => [low - corner[k]!, high - corner[k]!])),
     ),
+    ...[...stacks.values()].flatMap((rises) => rises.map(({ high }) => high)),
     ...saddles.flatMap((saddle) => {
       const { section } = saddle.held.member;
       const sizes = Object.values(section).filter((x) => typeof x === 'number');
@@ -141,16 +146,18 @@ function revisionOfCradle({ request, keeping, bases, saddles }: CradlePlan): str
   return markOf(['fit-up-cradle', spec.base, ...kinds], numbers);
 }
 
-function facts(
-  { request, gathering, keeping, saddles, bases }: CradlePlan,
-  parts: readonly CradlePart[],
-): readonly ToolFact[] {
+function facts(plan: CradlePlan, parts: readonly CradlePart[]): readonly ToolFact[] {
+  const { request, gathering, keeping, saddles, bases, notHeld } = plan;
   const first = cornerOf(bases[0]!);
   const { table } = keeping;
   return [
     { label: 'heat distance kept', value: request.spec.heat, unit: 'mm' },
     { label: 'up from the bench', value: directionText(table.z) },
     ...gathering.pieces.flatMap((held) => pieceFacts(held, { saddles, keeping })),
+    ...notHeld.map(({ held }): ToolFact => ({ label: `${held.member.name}: not held`, value: 'set it by hand' })),
+    ...belowBench(plan).map(
+      ({ name, by }): ToolFact => ({ label: `${name}: reaches below the bench, beside it`, value: by, unit: 'mm' }),
+    ),
     ...bases.flatMap((base, i): readonly ToolFact[] => {
       const corner = cornerOf(base);
       const at = place(table, [corner[0], corner[1], 0]);
@@ -222,7 +229,8 @@ function pieceFacts(
 
 const directionText = (way: Vec3): string => `[${way.map((k) => String(Math.round(k * 1e4) / 1e4 + 0)).join(', ')}]`;
 
-function useOf({ request, bases, saddles, keeping }: CradlePlan, parts: readonly CradlePart[]): readonly string[] {
+function useOf(plan: CradlePlan, parts: readonly CradlePart[]): readonly string[] {
+  const { request, bases, saddles, keeping, stacks, notHeld } = plan;
   const units = request.solution.job.units;
   const leaning = saddles.some(
     ({ held, from }) => Math.abs(dot(frameAt(held.member.centerline, from).heading, keeping.table.z)) > 1e-6,
@@ -236,10 +244,21 @@ function useOf({ request, bases, saddles, keeping }: CradlePlan, parts: readonly
           'Lay each base with its corner at its distances from the corner of base 1, edges along one line and square to it.',
         ]
       : []),
+    ...(stacks.size > 0
+      ? [
+          'Tall posts come in pieces: push each onto the tenon of the one below that carries the same number, and glue it if it rocks.',
+        ]
+      : []),
     'Lay each tube into the saddles that carry its name: each end face of a saddle names the end of the tube on that side.',
     'A coped end is laid in a little short of its seat and pushed home along the saddles. Set the marks flush with the end faces, or the ends against the stops.',
     'Turn each tube until its witness line stands as listed; strap it down through the saddles; check the gap all round.',
     `Tack, let it cool, and lift the work out before welding: the print stays ${lengthText(request.spec.heat, units)} from every seam, for tacks only.`,
     ...(leaning ? ['Leaning tubes slide: strap them first.'] : []),
+    ...(notHeld.length > 0
+      ? [
+          `Not held: ${listed(notHeld.map(({ held }) => held.member.name))}. Set them against the others with a square, and tack them last.`,
+        ]
+      : []),
+    ...(belowBench(plan).length > 0 ? ['Let the bench end where a tube reaches below it, as listed.'] : []),
   ];
 }

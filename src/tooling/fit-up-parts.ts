@@ -13,7 +13,8 @@ import type { EndName } from '../solve/solution.ts';
 import { BASE, type Base, basePlate, cellsWithSaddles, keySeats, RAIL, windows } from './fit-up-base.ts';
 import type { Keeping } from './fit-up-clear.ts';
 import type { CradlePlan } from './fit-up-plan.ts';
-import { endFace, footprint, postSolid, type Saddle, saddleCuts, undersideOf } from './fit-up-saddle.ts';
+import { endFace, footprint, postSolid, type Rise, type Saddle, saddleCuts, undersideOf } from './fit-up-saddle.ts';
+import { middleOf, socket, tenon } from './fit-up-tall.ts';
 import { sunkLines, type Wordings, wrapped } from './label.ts';
 import { recentered } from './print-pose.ts';
 import { bordersOf, CELL_EDGES, type Extent, isOuter, pieceIn, type Rectangle } from './split.ts';
@@ -35,18 +36,31 @@ export function cradleParts(
   revision: string,
 ): { readonly parts: readonly CradlePart[]; readonly faces: readonly Feature[]; readonly keys: readonly Keyed[] } {
   const cells = plan.bases.flatMap((base) => cellsWithSaddles(base, plan.keeping).map((cell) => ({ base, ...cell })));
-  const suffix = (i: number): string => (cells.length > 1 ? `-${String.fromCharCode(97 + i)}` : '');
-  const named = cells.map((cell, i) => ({
-    ...cell,
-    letter: suffix(i).slice(1),
-    name: `${plan.request.name}${suffix(i)}`,
-  }));
+  const pieces = [...plan.stacks].flatMap(([saddle, rises]) => rises.slice(1).map((rise) => ({ saddle, rise })));
+  const letters = lettersOf(cells.length + pieces.length);
+  const nameOf = (letter: string): string => (letter ? `${plan.request.name}-${letter}` : plan.request.name);
+  const named = cells.map((cell, i) => ({ ...cell, letter: letters[i]!, name: nameOf(letters[i]!) }));
+  const risers = pieces.map((piece, i): Riser => {
+    const letter = letters[cells.length + i]!;
+    return { ...piece, letter, name: nameOf(letter) };
+  });
   return {
-    parts: named.map((cell) => partIn(plan, { ...cell, revision })),
+    parts: [
+      ...named.map((cell) => partIn(plan, { ...cell, revision })),
+      ...risers.map((riser) => riserPart(plan, riser, revision)),
+    ],
     faces: plan.bases.flatMap((base) => edgesOf(base, { cells: base.cells, table: plan.keeping.table })),
-    keys: keysOf(plan, named),
+    keys: [...keysOf(plan, named), ...stackKeys(plan, named, risers)],
   };
 }
+
+/** a to z, then aa, ab and on; none where there is one part only. */
+const lettersOf = (count: number): readonly string[] =>
+  Array.from({ length: count }, (_, i) => {
+    const letter = String.fromCharCode(97 + (i % 26));
+    if (count === 1) return '';
+    return i < 26 ? letter : `${String.fromCharCode(96 + Math.floor(i / 26))}${letter}`;
+  });
 
 interface Cell {
   readonly base: Base;
@@ -56,29 +70,77 @@ interface Cell {
   readonly letter: string;
 }
 
+/** A piece of a tall post, above its first. */
+interface Riser {
+  readonly saddle: Saddle;
+  readonly rise: Rise;
+  readonly name: string;
+  readonly letter: string;
+}
+
 function partIn(plan: CradlePlan, of: Cell & { readonly revision: string }): CradlePart {
-  const { request, keeping } = plan;
+  const { request, keeping, stacks } = plan;
   const { base, cell, saddles, name } = of;
   const plate = basePlate(base, { cell, saddles, keeping, kind: request.spec.base });
-  const posts = saddles.map((saddle) => postSolid(saddle, keeping));
+  const posts = saddles.flatMap((saddle) => {
+    const [first] = stacks.get(saddle) ?? [];
+    return first
+      ? [postSolid(saddle, keeping, first), tenon(saddle, keeping, first.high)]
+      : [postSolid(saddle, keeping)];
+  });
   const body: Solid = posts.length > 0 ? { kind: 'union', name: 'base and posts', of: [plate, ...posts] } : plate;
   const labels = request.shop.labels
     ? [...saddles.flatMap((saddle) => saddleLabels(saddle, keeping)), ...baseLabel(plan, of)]
     : [];
-  const cuts = [...saddles.flatMap((saddle) => saddleCuts(saddle, keeping)), ...labels];
-  const whole: Solid = cuts.length > 0 ? { kind: 'subtract', name: 'cradle', from: body, cuts } : body;
+  const whole = saddles.filter((saddle) => !stacks.has(saddle));
+  const cuts = [...whole.flatMap((saddle) => saddleCuts(saddle, keeping)), ...labels];
+  const cradle: Solid = cuts.length > 0 ? { kind: 'subtract', name: 'cradle', from: body, cuts } : body;
   const solid =
-    base.cells.length > 1 ? pieceIn(whole, { cell, cells: base.cells, seats: keySeats(base, keeping) }) : whole;
+    base.cells.length > 1 ? pieceIn(cradle, { cell, cells: base.cells, seats: keySeats(base, keeping) }) : cradle;
   const middle: Vec3 = [(cell[0].low + cell[0].high) / 2, (cell[1].low + cell[1].high) / 2, 0];
   return {
     printed: { name, leastWall: LEAST_WALL, ...recentered(solid, keeping.table, middle) },
-    saddles,
+    saddles: whole,
     faces: facesOf(base, {
       cell,
       keeping,
       openings: windows({ cell, saddles, keeping, kind: request.spec.base }),
     }),
   };
+}
+
+/** A piece of a tall post: stands on the tenon of the one below; the top one has the tube's room. */
+function riserPart({ request, keeping, stacks }: CradlePlan, riser: Riser, revision: string): CradlePart {
+  const { saddle, rise, name, letter } = riser;
+  const isTop = rise === stacks.get(saddle)?.at(-1);
+  const post = postSolid(saddle, keeping, rise);
+  const body: Solid = isTop
+    ? post
+    : { kind: 'union', name: 'post and tenon', of: [post, tenon(saddle, keeping, rise.high)] };
+  const words = `${letter.toUpperCase()} ${revision}`;
+  const labels = request.shop.labels ? saddleLabels(saddle, keeping, { rise, words }) : [];
+  const cuts = [...socket(saddle, keeping, rise.low), ...(isTop ? saddleCuts(saddle, keeping) : []), ...labels];
+  const [x, y] = unplace(keeping.table, middleOf(saddle, keeping).origin);
+  const solid: Solid = { kind: 'subtract', name: 'piece of the post', from: body, cuts };
+  return {
+    printed: { name, leastWall: LEAST_WALL, ...recentered(solid, keeping.table, [x, y, rise.low]) },
+    saddles: isTop ? [saddle] : [],
+    faces: [],
+  };
+}
+
+/** Each piece of a tall post on the one below; the lowest stands on its base. */
+function stackKeys(
+  { keeping, stacks }: CradlePlan,
+  cells: readonly Cell[],
+  risers: readonly Riser[],
+): readonly Keyed[] {
+  return [...stacks.keys()].flatMap((saddle) => {
+    const foot = cells.find(({ saddles }) => saddles.includes(saddle))!;
+    const names = [foot.name, ...risers.filter((riser) => riser.saddle === saddle).map(({ name }) => name)];
+    const { forward } = middleOf(saddle, keeping);
+    return names.slice(1).map((name, i): Keyed => ({ parts: [names[i]!, name], across: forward, up: keeping.table.z }));
+  });
 }
 
 /** The underside, and the outer edges of a piece: to be laid on the bench and along lines. */
@@ -144,10 +206,14 @@ function keysOf({ keeping, bases }: CradlePlan, cells: readonly Cell[]): readonl
   });
 }
 
-/** Letters on both end faces of a post: its number, the tube's name and the end that lies that way. */
-function saddleLabels(saddle: Saddle, keeping: Keeping): readonly LabelSolid[] {
+/** Letters on both end faces of a post: its number, the tube's name and the end that lies that way; on a piece of a tall one also which. */
+function saddleLabels(
+  saddle: Saddle,
+  keeping: Keeping,
+  piece?: { readonly rise: Rise; readonly words: string },
+): readonly LabelSolid[] {
   return (['start', 'end'] as const).flatMap((end) => {
-    const { face, box } = writingFace(saddle, end, keeping);
+    const { face, box } = writingFace(saddle, end, { keeping, low: piece?.rise.low ?? BASE });
     if (box[1] < 4) return [];
     const { name } = saddle.held.member;
     const number = String(saddle.number);
@@ -158,16 +224,17 @@ function saddleLabels(saddle: Saddle, keeping: Keeping): readonly LabelSolid[] {
         ...wrapped(`${number} ${name}.${end}`),
         [number],
       ],
+      ...(piece ? [[[piece.words], ...wrapped(piece.words)]] : []),
     ];
     return [{ ...sunkLines(lines, { at: face, box, letter: 6 }), name: `label ${saddle.number} ${end}` }];
   });
 }
 
-/** Where letters go on an end face: under the tube's room, over the base. */
-function writingFace(saddle: Saddle, end: EndName, keeping: Keeping) {
+/** Where letters go on an end face: under the tube's room, over the base or the foot of the piece. */
+function writingFace(saddle: Saddle, end: EndName, { keeping, low: foot }: { keeping: Keeping; low: Mm }) {
   const { table } = keeping;
   const { s, out, frame, side } = endFace(saddle, end, keeping);
-  const [low, high] = [BASE + 1.5, Math.min(undersideOf(saddle, [s], keeping) - 2, BASE + 26)];
+  const [low, high] = [foot + 1.5, Math.min(undersideOf(saddle, [s], keeping) - 2, foot + 26)];
   const middle = unplace(table, frame.origin);
   const z = unplaceDirection(table, out);
   const up: Vec3 = [0, 0, 1];

@@ -75,12 +75,39 @@ export function liesLevel(held: HeldPiece, span: { readonly from: Mm; readonly t
   return isLevel(bed, framesAt(held.member, stationsBetween(held.member, span, seating.shop.chordTolerance)));
 }
 
-/** How far the channel goes past the post: a hair where the post's ends are square to the tube, by the lean where it leans. */
-export function channelPast(held: HeldPiece, s: Mm, table: Placement): Mm {
-  const { flat } = overTable(held, s, table);
+/**
+ * The stretch of tube whose room a post gives, as s: a hair past the post where its ends are square to the tube, by the
+ * lean where it leans, and on a bend out of level until the tube has left the post's ends behind.
+ */
+export function channelSpan(held: HeldPiece, span: { readonly from: Mm; readonly to: Mm }, table: Placement) {
+  const { flat } = overTable(held, (span.from + span.to) / 2, table);
   const lean = Math.sqrt(Math.max(0, 1 - flat * flat)) / flat;
-  return 0.5 + 2 * sectionReach(held.member.section) * lean;
+  const past = 0.5 + 2 * sectionReach(held.member.section) * lean;
+  const plain = { from: span.from - past, to: span.to + past };
+  const ends = [plain.from, plain.to].map((s) => frameAt(held.member.centerline, s).heading);
+  if (Math.abs(dot(ends[0]!, table.z) - dot(ends[1]!, table.z)) < 1e-9) return plain;
+  return {
+    from: span.from - leaving(held, { s: span.from, way: -1, table }),
+    to: span.to + leaving(held, { s: span.to, way: 1, table }),
+  };
 }
+
+/** How far on from the end of a post none of the tube lies over it any more, in plan along the tube. */
+function leaving(held: HeldPiece, { s, way, table }: { readonly s: Mm; readonly way: 1 | -1; table: Placement }): Mm {
+  const { section, centerline } = held.member;
+  const reach = sectionReach(section);
+  const end = frameAt(centerline, s);
+  const forward = unit(along(end.heading, table.z, -dot(end.heading, table.z)));
+  for (let far = 0.5; far < MOST_LEAVING * reach; far += 0.5) {
+    const { origin, heading } = frameAt(centerline, s + way * far);
+    const on = way * dot(sub(origin, end.origin), forward);
+    if (on > 0.5 + reach * Math.sqrt(Math.max(0, 1 - dot(heading, forward) ** 2))) return far;
+  }
+  return MOST_LEAVING * reach;
+}
+
+/** Of the tube's half size: a tube that has not left its post by then stands nearly upright. */
+const MOST_LEAVING = 8;
 
 /** Places round and inside the foot of a post, on its top: job coordinates. */
 export function postTops(
@@ -91,8 +118,7 @@ export function postTops(
   const { table } = seating;
   const bed = bedOf({ held }, seating);
   const count = Math.max(2, Math.ceil((span.to - span.from) / 5));
-  const middle = (span.from + span.to) / 2;
-  const side = sideReach(held, middle, seating);
+  const side = postSide(held, span, seating);
   return Array.from({ length: count + 1 }, (_, i) => span.from + ((span.to - span.from) * i) / count).flatMap((s) => {
     const frame = frameAt(held.member.centerline, s);
     const top = shoulderAt(held, s, table);
@@ -108,25 +134,48 @@ export function footprint(saddle: Saddle, seating: Seating): readonly Vec2[] {
   });
 }
 
-/** The post without its channel; its top follows a tube that leans. */
-export function postSolid(saddle: Saddle, seating: Seating): Solid {
+/** From the table to where a post ends, or the stretch of its height that one printed piece of it is. */
+export interface Rise {
+  readonly low: Mm;
+  readonly high: Mm;
+}
+
+/** Half width of a post: past the tube's room, and on a bend out of level, whose post is straight, by its bow in plan. */
+export function postSide(held: HeldPiece, span: { readonly from: Mm; readonly to: Mm }, seating: Seating): Mm {
+  const places = [span.from, (span.from + span.to) / 2, span.to];
+  const reach = Math.max(...places.map((s) => sideReach(held, s, seating)));
+  if (liesLevel(held, span, seating)) return reach;
+  const [p, q, r] = places.map((s) => unplace(seating.table, frameAt(held.member.centerline, s).origin)) as [
+    Vec3,
+    Vec3,
+    Vec3,
+  ];
+  const [x, y] = [r[0] - p[0], r[1] - p[1]];
+  const long = Math.hypot(x, y);
+  return long > 0 ? reach + Math.abs((q[0] - p[0]) * y - (q[1] - p[1]) * x) / long : reach;
+}
+
+/** The post without its channel, or what of it lies between two heights; its top follows a tube that leans. */
+export function postSolid(saddle: Saddle, seating: Seating, rise?: Rise): Solid {
   const { held, from, to } = saddle;
   const { table } = seating;
   const bed = bedOf(saddle, seating);
-  const side = Math.max(...[from, (from + to) / 2, to].map((s) => sideReach(held, s, seating)));
-  if (liesLevel(held, saddle, seating)) {
-    const high = shoulderAt(held, (from + to) / 2, table);
-    return bar(bed, { name: `post ${saddle.number}`, from, to, left: side, right: side, low: 0, high, foot: true });
-  }
-  const ring = (s: Mm, low: Mm, high: Mm, across: Mm): readonly Vec3[] =>
+  const side = postSide(held, saddle, seating);
+  const middle = (from + to) / 2;
+  const low = rise?.low ?? 0;
+  const high = (s: Mm): Mm => Math.min(rise?.high ?? Number.POSITIVE_INFINITY, shoulderAt(held, s, table));
+  const name = `post ${saddle.number}`;
+  if (liesLevel(held, saddle, seating))
+    return bar(bed, { name, from, to, left: side, right: side, low, high: high(middle), foot: true });
+  const ring = (s: Mm, heights: readonly Mm[], across: Mm): readonly Vec3[] =>
     [-across, across].flatMap((x) =>
-      [low, high].map((z) => unplace(table, inPlan(bed, frameAt(held.member.centerline, s), [x, z]))),
+      heights.map((z) => unplace(table, inPlan(bed, frameAt(held.member.centerline, s), [x, z]))),
     );
-  const { flat } = overTable(held, (from + to) / 2, table);
+  const { flat } = overTable(held, middle, table);
   const ch = FOOT_CHAMFER / flat;
-  const points = [from, to].flatMap((s) => ring(s, FOOT_CHAMFER, shoulderAt(held, s, table), side));
-  const foot = [from + ch, to - ch].flatMap((s) => ring(s, 0, FOOT_CHAMFER, side - FOOT_CHAMFER));
-  return { kind: 'hull', name: `post ${saddle.number}`, points: [...points, ...foot] };
+  const points = [from, middle, to].flatMap((s) => ring(s, [low + FOOT_CHAMFER, high(s)], side));
+  const foot = [from + ch, middle, to - ch].flatMap((s) => ring(s, [low], side - FOOT_CHAMFER));
+  return { kind: 'hull', name, points: [...points, ...foot] };
 }
 
 /** The tube's room in a post, the flare it enters by, and the tunnel for a strap under it. */
@@ -135,12 +184,12 @@ export function saddleCuts(saddle: Saddle, seating: Seating): readonly Solid[] {
   const { table, shop } = seating;
   const bed = bedOf(saddle, seating);
   const middle = (saddle.from + saddle.to) / 2;
-  const past = channelPast(held, middle, table);
-  const from = stop === 'start' ? saddle.from + stopThickness(shop) : saddle.from - past;
-  const to = stop === 'end' ? saddle.to - stopThickness(shop) : saddle.to + past;
+  const span = channelSpan(held, saddle, table);
+  const from = stop === 'start' ? saddle.from + stopThickness(shop) : span.from;
+  const to = stop === 'end' ? saddle.to - stopThickness(shop) : span.to;
   const { axis, half, across } = overTable(held, middle, table);
-  const lift = 4 * half + 2 * (saddle.to - saddle.from);
-  const room = channel(bed, { from, to, room: tubeRoom(shop), lift });
+  const lift = 4 * half + 2 * (to - from);
+  const room = channel(bed, { from, to, room: tubeRoom(shop), lift, lap: SLICE_LAP });
   const level = liesLevel(held, saddle, seating);
   const top = axis + SHOULDER * half;
   const lead = flare(bed, {
@@ -153,14 +202,58 @@ export function saddleCuts(saddle: Saddle, seating: Seating): readonly Solid[] {
   return [room, ...(level ? [lead] : []), tunnel(saddle, seating)];
 }
 
+/** Slices of the room on a bend out of level lap by this: a tenth of a layer. */
+const SLICE_LAP: Mm = 0.02;
+
 /** Underside of the tube's room over a stretch of a post: the lowest of its ends and middle. */
 export function undersideOf(saddle: Pick<Saddle, 'held'>, places: readonly Mm[], { table, shop }: Seating): Mm {
   return Math.min(
     ...places.map((s) => {
       const { axis, half, flat } = overTable(saddle.held, s, table);
-      return axis - half - tubeRoom(shop) / flat;
+      const room = tubeRoom(shop) / flat;
+      const straight = axis - half - room;
+      return bendsNear(saddle.held, s, table) ? Math.min(straight, underBend(saddle.held, s, table) - room) : straight;
     }),
   );
+}
+
+/** Whether a leaning tube bends within the stretch that lies over one place. */
+function bendsNear({ member }: HeldPiece, s: Mm, table: Placement): boolean {
+  const { centerline, section } = member;
+  const reach = 2 * sectionReach(section);
+  const [p, q] = [s - reach, s + reach].map((at) => frameAt(centerline, at).heading) as [Vec3, Vec3];
+  return Math.abs(dot(p, table.z) - dot(q, table.z)) > 1e-9;
+}
+
+/** Places along a tube that tell where its underside runs. */
+const UNDER_PLACES = 40;
+
+/** Sine of the lean from which a tube counts as upright. */
+const UPRIGHT = 0.999;
+
+/** Height of a bend's underside straight below its axis at s: it belongs to a place farther along, which leans otherwise. */
+function underBend(held: HeldPiece, s: Mm, table: Placement): Mm {
+  const { section, centerline } = held.member;
+  const here = frameAt(centerline, s);
+  const forward = along(here.heading, table.z, -dot(here.heading, table.z));
+  const reach = 3 * sectionReach(section);
+  const frames = Array.from({ length: UNDER_PLACES + 1 }, (_, i) =>
+    frameAt(centerline, s + reach * ((2 * i) / UNDER_PLACES - 1)),
+  );
+  // What stands upright has no underside.
+  const leaning = frames.filter(({ heading }) => Math.abs(dot(heading, table.z)) < UPRIGHT);
+  const under = leaning.map((frame) => {
+    const across = unit(cross(table.z, frame.heading));
+    const down = scale(cross(frame.heading, across), -1);
+    const depth = reachToward(section, [dot(down, frame.right), dot(down, frame.up)]);
+    const p = sub(along(frame.origin, down, depth), here.origin);
+    return { on: dot(p, forward), z: dot(sub(along(frame.origin, down, depth), table.origin), table.z) };
+  });
+  const heights = under.slice(1).flatMap((q, i) => {
+    const p = under[i]!;
+    return Math.min(p.on, q.on) <= 0 && Math.max(p.on, q.on) >= 0 ? [Math.min(p.z, q.z)] : [];
+  });
+  return heights.length > 0 ? Math.min(...heights) : Number.POSITIVE_INFINITY;
 }
 
 /** Height from the table that a post needs below the tube's room: a floor, the strap's tunnel and a wall over it. */

@@ -1,11 +1,12 @@
+import { segmentAt } from '../geometry/centerline.ts';
 import { sectionReach } from '../geometry/section.ts';
 import { dot, type Mm } from '../geometry/vector.ts';
 import type { FitUpCradleSpec } from '../job/fit-up.ts';
 import { figure, type Outcome, type Problem } from '../job/problem.ts';
 import type { CutEnd, EndName } from '../solve/solution.ts';
-import { type InTheWay, inTheWay, type Keeping, postAbout } from './fit-up-clear.ts';
+import { type InTheWay, inTheWay, type Keeping, MOST_TURN, postAbout, spanInPlan } from './fit-up-clear.ts';
 import { type HeldJoint, type HeldPiece, headingAt, placeOn } from './fit-up-joints.ts';
-import { type Saddle, stopThickness } from './fit-up-saddle.ts';
+import { postTops, type Saddle, stopThickness } from './fit-up-saddle.ts';
 import { leanOver, MOST_LEAN } from './fit-up-table.ts';
 import { type OtherRequest, toolProblem } from './request.ts';
 import { angleText } from './revision.ts';
@@ -24,15 +25,43 @@ const APART: readonly [Mm, Mm] = [60, 130];
 /** A tube's end nearer than this beyond the last saddle is stopped there. */
 const STOP_REACH: Mm = 90;
 
-/** Where every member is held: two saddles at each joint, one where the tube is too short for two. */
-export function chooseStations(request: OtherRequest<FitUpCradleSpec>, keeping: Keeping): Outcome<readonly Station[]> {
-  const leaning = keeping.gathering.pieces.flatMap((held) => leansEverywhere(held, { request, keeping }));
-  if (leaning.length > 0) return { problems: leaning };
-  const outcomes = keeping.gathering.pieces.map((held) => stationsOn(held, { request, keeping }));
-  const problems = outcomes.flatMap((outcome) => outcome.problems);
-  if (problems.length > 0) return { problems };
-  return { value: outcomes.flatMap((outcome) => outcome.value ?? []), problems };
+/** Saddles found, and the members for which none were. */
+export interface Stationed {
+  readonly stations: readonly Station[];
+  readonly missing: readonly NotHeld[];
 }
+
+/** A member that no saddle holds, and why. */
+export interface NotHeld {
+  readonly held: HeldPiece;
+  readonly why: readonly Problem[];
+}
+
+/** Where every member is held: two saddles at each joint, one where the tube is too short for two. */
+export function chooseStations(request: OtherRequest<FitUpCradleSpec>, loose: Keeping): Stationed {
+  let keeping = loose;
+  const stations: Station[] = [];
+  const missing: NotHeld[] = [];
+  const leaning = keeping.gathering.pieces.map((held) => leansEverywhere(held, { request, keeping }));
+  // Told before any place is looked at: nothing is held over a way up that a joint asked for cannot stand.
+  const strict = request.spec.holds.kind === 'joints' && leaning.some((why) => why.length > 0);
+  keeping.gathering.pieces.forEach((held, i) => {
+    const steep = leaning[i]!;
+    if (steep.length > 0) missing.push({ held, why: steep });
+    else if (!strict) {
+      const { value, problems } = stationsOn(held, { request, keeping });
+      if (value) {
+        stations.push(...value);
+        if (keeping.feet)
+          keeping = { ...keeping, feet: [...keeping.feet, ...value.map(({ saddle }) => footOf(saddle, loose))] };
+      } else missing.push({ held, why: problems });
+    }
+  });
+  return { stations, missing };
+}
+
+const footOf = (saddle: Station['saddle'], keeping: Keeping) =>
+  spanInPlan(postTops(saddle.held, saddle, keeping), keeping.table);
 
 interface Choosing {
   readonly request: OtherRequest<FitUpCradleSpec>;
@@ -104,27 +133,37 @@ function placesAt(held: HeldPiece, joint: HeldJoint, keeping: Keeping): Found {
   const middle = placeOn(held.member, joint);
   const { first, last } = searched(held, joint, keeping);
   const why = new Map<InTheWay, number>();
-  const isFree = (s: Mm): boolean => {
+  const blocked: Blocked = (s) => {
     const block = inTheWay(held, postAbout(held, s, keeping), keeping);
-    if (block) why.set(block, (why.get(block) ?? 0) + 1);
-    return block === undefined;
+    if (!block) return undefined;
+    const { kind } = segmentAt(held.member.centerline, s);
+    const steps = kind === 'straight' ? Math.max(1, Math.floor(block.past / STEP)) : 1;
+    why.set(block.why, (why.get(block.why) ?? 0) + steps);
+    return steps * STEP;
   };
-  const low = firstFree(Math.min(Math.ceil(middle) - 1, last), first, isFree);
-  const high = firstFree(Math.max(Math.floor(middle) + 1, first), last, isFree);
+  const low = firstFree(Math.min(Math.ceil(middle) - 1, last), first, blocked);
+  const high = firstFree(Math.max(Math.floor(middle) + 1, first), last, blocked);
   const about = (s: Mm): Span => postAbout(held, s, keeping);
   if (low !== undefined && high !== undefined) return { places: [about(low), about(high)], why };
   const near = low ?? high;
   if (near === undefined) return { places: [], why };
   const end = low === undefined ? last : first;
-  const far = farFrom(near, { end, held, keeping, isFree });
+  const far = farFrom(near, { end, held, keeping, blocked });
   if (far !== undefined) return { places: [about(near), about(far)], why };
   return { places: [lengthened(near, { end, held, keeping })], why };
 }
 
+/** How far on the next place is that may be free, where this one is not. */
+type Blocked = (s: Mm) => Mm | undefined;
+
 /** The first free place from one to another, either way. */
-function firstFree(from: Mm, to: Mm, isFree: (s: Mm) => boolean): Mm | undefined {
+function firstFree(from: Mm, to: Mm, blocked: Blocked): Mm | undefined {
   const way = Math.sign(to - from) || 1;
-  for (let s = from; way * (to - s) >= 0; s += way * STEP) if (isFree(s)) return s;
+  for (let s = from; way * (to - s) >= 0; ) {
+    const step = blocked(s);
+    if (step === undefined) return s;
+    s += way * step;
+  }
   return undefined;
 }
 
@@ -136,14 +175,14 @@ interface Beside {
 }
 
 /** A place far enough from the first to hold the direction; the farthest there is where the tube is short. */
-function farFrom(near: Mm, { end, held, keeping, isFree }: Beside & { isFree: (s: Mm) => boolean }): Mm | undefined {
+function farFrom(near: Mm, { end, held, keeping, blocked }: Beside & { blocked: Blocked }): Mm | undefined {
   const way = Math.sign(end - near) || 1;
   const wanted = Math.max(APART[0], Math.min(APART[1], 4 * sectionReach(held.member.section)));
   const reach = way * (end - near);
-  const beyond = reach >= wanted ? firstFree(near + way * wanted, end, isFree) : undefined;
+  const beyond = reach >= wanted ? firstFree(near + way * wanted, end, blocked) : undefined;
   if (beyond !== undefined) return beyond;
   const least = keeping.saddle + 8;
-  return reach < least ? undefined : firstFree(near + way * Math.min(wanted, reach), near + way * least, isFree);
+  return reach < least ? undefined : firstFree(near + way * Math.min(wanted, reach), near + way * least, blocked);
 }
 
 /** Where there is room for one saddle only it is made longer, so that it holds the direction: as far as it may go on. */
@@ -168,7 +207,7 @@ function givenStations(
   const problems = spans.flatMap((span): readonly Problem[] => {
     const block = inTheWay(held, span, keeping);
     if (!block) return [];
-    const message = `a saddle at ${figure(span.s)} mm on "${held.member.name}" cannot stand there: ${WORDS[block](keeping)}`;
+    const message = `a saddle at ${figure(span.s)} mm on "${held.member.name}" cannot stand there: ${WORDS[block.why](keeping)}`;
     return [
       toolProblem(request, {
         code: 'tool/no-room',
@@ -240,7 +279,7 @@ function comesStraightDown({ piece }: HeldPiece, { gathering, table }: Keeping):
 const WORDS: Readonly<Record<InTheWay, (keeping: Keeping) => string>> = {
   end: ({ saddle }) => `the whole tube is not ${figure(saddle)} mm long there`,
   lean: () => `the tube leans more than ${MOST_LEAN} deg over the bench`,
-  bend: () => 'the tube bends out of level there',
+  bend: () => `the tube turns by more than ${MOST_TURN} deg within a saddle there`,
   seam: ({ heat }) => `a seam is nearer than the heat distance of ${figure(heat)} mm`,
   tube: () => 'the post would stand in the way of another tube',
 };

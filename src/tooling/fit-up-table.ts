@@ -1,4 +1,5 @@
 import { acosd } from '../geometry/angle.ts';
+import { frameAt } from '../geometry/centerline.ts';
 import type { Placement } from '../geometry/placement.ts';
 import { placementFrom } from '../geometry/placement.ts';
 import { PARALLEL_SINE } from '../geometry/tolerance.ts';
@@ -18,9 +19,11 @@ import type { FitUpCradleSpec } from '../job/fit-up.ts';
 import { type Gathering, headingAt, placeOn } from './fit-up-joints.ts';
 
 /** A tube leaning more than this over the bench would slide out of its saddles. */
-export const MOST_LEAN: Deg = 45;
+export const MOST_LEAN: Deg = 60;
 /** Ways up that are tried after the best one. */
 const TRIED = 6;
+/** The same of a whole assembly: both ways up of the few planes that most of it lies in. */
+const TRIED_WHOLE = 8;
 /** So much more lean than over the best is put up with; a table on its side is no way out of a base that is too large. */
 const MORE_LEAN: Deg = 15;
 /** Stretch of each member, beyond the heat distance, whose lean counts. */
@@ -38,6 +41,11 @@ export function waysUp(gathering: Gathering, spec: FitUpCradleSpec): readonly Ve
   if (spec.up) return [unit(spec.up)];
   const near = leanings(gathering, spec.heat);
   const ways = distinct([...candidates(gathering, near)]).flatMap((way) => [upright(way), scale(upright(way), -1)]);
+  return spec.holds.kind === 'joints' ? mostLevel(near, ways) : mostHeld(gathering, ways);
+}
+
+/** For joints by themselves: near them the steepest member counts first. */
+function mostLevel(near: readonly Leaning[], ways: readonly Vec3[]): readonly Vec3[] {
   const rated = ways.map((way) => ({ way, lean: leansOver(near, way) }));
   rated.sort((p, q) => p.lean.most - q.lean.most || p.lean.sum - q.lean.sum || rank(q.way) - rank(p.way));
   const best = rated[0]?.lean.most ?? 0;
@@ -47,6 +55,40 @@ export function waysUp(gathering: Gathering, spec: FitUpCradleSpec): readonly Ve
     .map(({ way }) => way);
 }
 
+/**
+ * For whole assemblies: over which fewest members stand steep all along, then over which most of the tube lies quite level
+ * (in tenths), then over which the whole is lowest. Ways that hardly differ are tried once.
+ */
+function mostHeld({ pieces }: Gathering, ways: readonly Vec3[]): readonly Vec3[] {
+  const tubes = pieces.map(({ member, from, to }) => {
+    const places = placesBetween(from, to, Math.max(2, Math.ceil((to - from) / STEP)));
+    const frames = places.map((s) => frameAt(member.centerline, s));
+    return { share: (to - from) / frames.length, frames };
+  });
+  const whole = tubes.reduce((sum, { share, frames }) => sum + share * frames.length, 0);
+  const rated = ways.map((way) => {
+    const leans = tubes.map(({ frames }) => frames.map(({ heading }) => leanOver(heading, way)));
+    const level = tubes.reduce((sum, { share }, i) => sum + share * leans[i]!.filter((lean) => lean < LEVEL).length, 0);
+    const heights = tubes.flatMap(({ frames }) => frames.map(({ origin }) => dot(origin, way)));
+    const tall = Math.max(...heights) - Math.min(...heights);
+    const steep = leans.filter((each) => Math.min(...each) > MOST_LEAN).length;
+    return { way, steep, level: Math.round((10 * level) / whole), tall: Math.round(tall / STEP) };
+  });
+  rated.sort((p, q) => p.steep - q.steep || q.level - p.level || p.tall - q.tall || rank(q.way) - rank(p.way));
+  const chosen: Vec3[] = [];
+  for (const { way } of rated)
+    if (chosen.length < TRIED_WHOLE && chosen.every((other) => acosd(dot(way, other)) > APART)) chosen.push(way);
+  return chosen;
+}
+
+/** A tube lies quite level up to here: what a spirit level shows. */
+const LEVEL: Deg = 0.5;
+/** Ways up that differ by less are one. */
+const APART: Deg = 5;
+
+const placesBetween = (from: Mm, to: Mm, count: number): readonly Mm[] =>
+  Array.from({ length: count + 1 }, (_, i) => from + ((to - from) * i) / count);
+
 function leanings({ pieces, joints }: Gathering, heat: Mm): readonly Leaning[] {
   return pieces.map(({ member, from, to }) => {
     const places = joints
@@ -54,8 +96,7 @@ function leanings({ pieces, joints }: Gathering, heat: Mm): readonly Leaning[] {
       .flatMap((joint) => {
         const middle = placeOn(member, joint);
         const reach = heat + NEAR;
-        const count = Math.ceil((2 * reach) / STEP);
-        return Array.from({ length: count + 1 }, (_, i) => middle - reach + (i * 2 * reach) / count);
+        return placesBetween(middle - reach, middle + reach, Math.ceil((2 * reach) / STEP));
       });
     return { name: member.name, headings: places.filter((s) => s >= from && s <= to).map((s) => headingAt(member, s)) };
   });

@@ -12,6 +12,10 @@ export interface Extent {
 /** Seen from above in print pose: along x, along y. */
 export type Rectangle = readonly [Extent, Extent];
 
+/** Whether two rectangles meet, or come nearer than a gap both ways. */
+export const meet = (p: Rectangle, q: Rectangle, gap: Mm): boolean =>
+  ([0, 1] as const).every((k) => p[k].low < q[k].high + gap && q[k].low < p[k].high + gap);
+
 /** A part seen from above in its print pose, and what parting it has to respect. */
 export interface Splittable {
   readonly size: Rectangle;

@@ -157,7 +157,11 @@ describe('a cradle that cannot be made says which tube and why', () => {
 
   test('a printer too small for any piece', () => {
     expect(refusal(tee('tee', { bed: '[55, 55, 120]' }))).toEqual(['tool/larger-than-bed tools.0.fit-up-cradle']);
-    expect(refusal(tee('tee', { bed: '[220, 220, 50]' }))).toEqual(['tool/larger-than-bed tools.0.fit-up-cradle']);
+    // Both tubes are told.
+    expect(refusal(tee('tee', { bed: '[220, 220, 50]' }))).toEqual([
+      'tool/larger-than-bed tools.0.fit-up-cradle',
+      'tool/larger-than-bed tools.0.fit-up-cradle',
+    ]);
   });
 
   test('a joint that is none, a trim, members that nothing joins, and two ways of saying what it holds', () => {
@@ -191,4 +195,73 @@ test('every part of a tilted branch still drops in from above', () => {
   expect(fact(tool, 'branch: rises to its end')).toBeCloseTo((Math.atan2(90, 220) * 180) / Math.PI, 6);
   const { origin } = frameAt(tool.parts[0]!.tubes[1]!.member.centerline, 150);
   expect(unplace(tool.parts[0]!.pose, along(origin, [0, 0, 1], 0))[2]).toBeGreaterThan(50);
+});
+
+describe('a whole assembly in space', () => {
+  const arch = (bed: string, more = '') => `
+job: t
+shop: { printer: { bed: ${bed} } }
+sections:
+  rail: { kind: round, od: 40, wall: 2 }
+  bow: { kind: round, od: 24, wall: 2 }
+members:
+  left: { section: rail, points: [[-140, -200, 0], [-140, 200, 0]], up: [0, 0, 1] }
+  right: { mirror: left, across: { normal: [1, 0, 0] } }
+  bow: { section: bow, points: [[-140, 0, 0], [-110, 10, 190], [110, 10, 190], [140, 0, 0]], clr: 80 }
+${more}
+joints:
+  - cope: { branch: bow.start, run: left, gap: 0.4 }
+  - cope: { branch: bow.end, run: right, gap: 0.4 }
+tools: [{ fit-up-cradle: { all: true } }]
+`;
+
+  test('stands on posts that are printed in pieces where they are taller than the printer, saddles on bends included', () => {
+    const proved = only(arch('[200, 200, 160]'));
+    const proof = prove(kernel, proved);
+    expect(proof.problems).toEqual([]);
+    const { tool } = proved;
+    for (const { size } of proof.parts) expect(size[2]).toBeLessThanOrEqual(160);
+    const stacked = tool.joined!.keys.filter(({ up, across }) => Math.abs(dot(up, across)) < 1e-9);
+    expect(stacked.length).toBeGreaterThan(1);
+    // Every piece of a post stands where the one below ends: poses at different heights over one bench.
+    const heights = tool.parts.map(({ pose }) => Math.round(place(pose, [0, 0, 0])[2]));
+    expect(new Set(heights).size).toBeGreaterThan(1);
+    expect(proof.joined!.keyPlay).toBeLessThanOrEqual(0.6);
+    expect(proof.joined!.partsOverlap).toBe(0);
+    expect(proof.joined!.seamDistance).toBeGreaterThanOrEqual(25);
+    // A saddle on the bend, where the tube is out of level.
+    const { centerline } = tool.joined!.tubes.find(({ member }) => member.name === 'bow')!.member;
+    const { piece } = { piece: proved.solution.pieces.find(({ member }) => member.name === 'bow')! };
+    const faces = tool.facts.flatMap(({ label, value }) =>
+      label.startsWith('bow: from its long point of its start') ? [piece.from + (value as number)] : [],
+    );
+    const leans = faces.map((s) => Math.abs(frameAt(centerline, s).heading[2]));
+    expect(Math.max(...leans)).toBeGreaterThan(0.2);
+  });
+
+  test('is held without a member that stands up, and says which and why', () => {
+    const yaml = arch('[250, 250, 250]').replace(
+      /bow: \{ section: bow, points[^\n]*/,
+      'bow: { section: bow, points: [[-140, 0, 0], [140, 0, 0]] }\n  leg: { section: bow, points: [[-140, 120, 0], [-140, 120, 300]] }',
+    );
+    const text = yaml.replace('tools:', '  - cope: { branch: leg.start, run: left }\ntools:');
+    const { tools, problems } = tried(text);
+    expect(problems.map(({ code, severity }) => `${severity} ${code}`)).toEqual(['warning tool/cannot-insert']);
+    expect(problems[0]!.message).toContain('"leg" leans 90 deg');
+    expect(problems[0]!.hint).toContain('set "leg" with a square');
+    expect(tools[0]!.facts.find(({ label }) => label === 'leg: not held')).toBeDefined();
+    expect(tools[0]!.joined!.tubes.map(({ member }) => member.name)).toEqual(['left', 'right', 'bow']);
+    // Asked for by its joint it is refused: a cradle for one joint holds all of it.
+    const one = text.replace('{ all: true }', 'cope-leg-start');
+    expect(tried(one.replace('cope-leg-start', '{ joint: cope-leg-start, up: [0, 0, 1] }')).tools).toEqual([]);
+  });
+
+  test('has its bench below everything that hangs down', () => {
+    const yaml = arch('[250, 250, 250]').replace('{ all: true }', '{ all: true, up: [0, 0, -1] }');
+    const proved = only(yaml);
+    const bench = place(proved.tool.parts[0]!.pose, [0, 0, 0])[2];
+    // Upside down the bow hangs lowest: half its tube, the heat distance does not decide.
+    expect(bench).toBeGreaterThan(190 + 12 + 7);
+    expect(prove(kernel, proved).problems).toEqual([]);
+  });
 });
