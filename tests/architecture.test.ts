@@ -54,20 +54,21 @@ const DOORS: readonly { readonly what: RegExp; readonly where: RegExp }[] = [
   { what: /^manifold-3d/, where: /^solid\/kernel\.ts$/ },
   { what: /^@jscad\/modeling/, where: /^solid\/profile\.ts$/ },
   { what: /^@jscad\/stl-serializer/, where: /^export\/stl\.ts$/ },
-  { what: /^fflate$/, where: /^(export\/(threemf|view-data)|viewer\/unpack)\.ts$/ },
+  { what: /^fflate$/, where: /^(export\/view-data|viewer\/unpack)\.ts$/ },
   { what: /^three(\/|$)/, where: /^viewer\// },
   { what: /^ml-matrix$/, where: /^solve\/unknowns\/matrix\.ts$/ },
   { what: /^node:module$/, where: /^solve\/unknowns\/matrix\.ts$/ },
   { what: /^pdfkit$/, where: /^export\/pdf\.ts$/ },
   { what: /^@tarikjabiri\/dxf$/, where: /^export\/flat-dxf\.ts$/ },
-  { what: /^node:zlib$/, where: /^export\/png\.ts$/ },
+  { what: /^node:zlib$/, where: /^export\/(png|zip|crc32)\.ts$/ },
   { what: /^node:crypto$/, where: /^(export\/manifest|cli\/.*)\.ts$/ },
   { what: /^commander$/, where: /^cli\// },
   { what: /^chokidar$/, where: /^cli\/watching\.ts$/ },
   { what: /^node:util$/, where: /^(job\/render|cli\/.*)\.ts$/ },
   {
     what: /^node:/,
-    where: /^(cli\/.*|export\/(manifest|png)\.ts|job\/render\.ts|solid\/kernel\.ts|solve\/unknowns\/matrix\.ts)$/,
+    where:
+      /^(cli\/.*|export\/(manifest|png|zip|crc32)\.ts|job\/render\.ts|solid\/kernel\.ts|solve\/unknowns\/matrix\.ts)$/,
   },
 ];
 

@@ -1,4 +1,5 @@
 import { deflateSync } from 'node:zlib';
+import { crc32 } from './crc32.ts';
 
 /** Picture as rows from the top, four bytes a pixel: red, green, blue, opacity (255 = solid). */
 export interface Rgba {
@@ -26,20 +27,7 @@ export function pngBytes({ width, height, pixels }: Rgba): Uint8Array {
   head.setUint8(8, 8);
   const solid = isSolid(pixels);
   head.setUint8(9, solid ? TRUE_COLOR : TRUE_COLOR_WITH_ALPHA);
-  const channels = solid ? 3 : 4;
-  const row = channels * width;
-  const filtered = new Uint8Array(height * (row + 1));
-  for (let y = 0; y < height; y++) {
-    const out = y * (row + 1);
-    filtered[out] = UP;
-    for (let x = 0; x < width; x++) {
-      const from = 4 * (y * width + x);
-      for (let k = 0; k < channels; k++) {
-        const above = y === 0 ? 0 : pixels[from - 4 * width + k]!;
-        filtered[out + 1 + channels * x + k] = pixels[from + k]! - above;
-      }
-    }
-  }
+  const filtered = filteredRows({ width, height, pixels }, solid ? 3 : 4);
   const pieces = [
     Uint8Array.from(SIGNATURE),
     chunk('IHDR', new Uint8Array(head.buffer)),
@@ -53,6 +41,24 @@ export function pngBytes({ width, height, pixels }: Rgba): Uint8Array {
     at += piece.length;
   }
   return bytes;
+}
+
+/** Each row as its difference to the row above, after the byte that says so. */
+function filteredRows({ width, height, pixels }: Rgba, channels: 3 | 4): Uint8Array {
+  const filtered = new Uint8Array(height * (channels * width + 1));
+  let out = 0;
+  for (let y = 0; y < height; y++) {
+    filtered[out++] = UP;
+    const above = y === 0 ? 0 : 4 * width;
+    let from = 4 * y * width;
+    for (let x = 0; x < width; x++, from += 4) {
+      for (let k = 0; k < channels; k++) {
+        const value = pixels[from + k]!;
+        filtered[out++] = above === 0 ? value : value - pixels[from + k - above]!;
+      }
+    }
+  }
+  return filtered;
 }
 
 function isSolid(pixels: Uint8Array): boolean {
@@ -69,16 +75,3 @@ function chunk(type: string, data: Uint8Array): Uint8Array {
   view.setUint32(8 + data.length, crc32(bytes.subarray(4, 8 + data.length)));
   return bytes;
 }
-
-/** Cyclic redundancy check of PNG, annex D; node's own came only with 20.15. */
-function crc32(bytes: Uint8Array): number {
-  let crc = 0xffffffff;
-  for (const byte of bytes) crc = (CRC_TABLE[(crc ^ byte) & 0xff] ?? 0) ^ (crc >>> 8);
-  return (crc ^ 0xffffffff) >>> 0;
-}
-
-const CRC_TABLE: readonly number[] = Array.from({ length: 256 }, (_, byte) => {
-  let crc = byte;
-  for (let bit = 0; bit < 8; bit++) crc = crc & 1 ? 0xedb88320 ^ (crc >>> 1) : crc >>> 1;
-  return crc >>> 0;
-});

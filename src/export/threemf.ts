@@ -1,12 +1,12 @@
-import { strToU8, unzipSync, type Zippable, zipSync } from 'fflate';
 import type { Placement } from '../geometry/placement.ts';
 import { SQUARE_FRAME } from '../geometry/tolerance.ts';
 import { cross, dot } from '../geometry/vector.ts';
 import type { Mesh } from '../solid/mesh.ts';
-import { checkMesh } from '../solid/mesh-check.ts';
+import { allFinite, checkMesh } from '../solid/mesh-check.ts';
 import { gridCoordinate } from '../solid/tidy.ts';
 import { coordinateText, plainDecimal } from './number-format.ts';
 import { xmlText } from './xml.ts';
+import { unzipBytes, zipBytes } from './zip.ts';
 
 export interface ThreemfObject {
   readonly name: string;
@@ -71,19 +71,17 @@ const DECLARATION = '<?xml version="1.0" encoding="UTF-8"?>';
  * a part outside the positive octant, no item, a doubled metadata name or a name XML cannot hold is a bug and throws.
  */
 export function threemfBytes(content: ThreemfPackage): Uint8Array {
-  const model = strToU8(modelXml(content));
-  const files: Zippable = {
-    '[Content_Types].xml': strToU8(contentTypes(content.thumbnail !== undefined)),
-    '_rels/.rels': strToU8(relationships(content.thumbnail !== undefined)),
-    [MODEL_PART]: model,
-  };
-  if (content.thumbnail) files[THUMBNAIL_PART] = [content.thumbnail, { level: 0 }];
-  // The zip format's first day, by local clock: fflate writes local fields, so the bytes hold still in every time zone.
-  return zipSync(files, { level: 3, mtime: new Date(1980, 0, 1) });
+  const { thumbnail } = content;
+  return zipBytes([
+    { name: '[Content_Types].xml', bytes: Buffer.from(contentTypes(thumbnail !== undefined)) },
+    { name: '_rels/.rels', bytes: Buffer.from(relationships(thumbnail !== undefined)) },
+    { name: MODEL_PART, bytes: Buffer.from(modelXml(content)) },
+    ...(thumbnail ? [{ name: THUMBNAIL_PART, bytes: thumbnail, stored: true }] : []),
+  ]);
 }
 
 /** The parts of a package by name, unpacked. */
-export const unpackThreemf = (bytes: Uint8Array): Readonly<Record<string, Uint8Array>> => unzipSync(bytes);
+export const unpackThreemf = (bytes: Uint8Array): Readonly<Record<string, Uint8Array>> => unzipBytes(bytes);
 
 function contentTypes(thumbnail: boolean): string {
   const kinds = [
@@ -148,7 +146,7 @@ function metadataXml(content: ThreemfPackage): readonly string[] {
 
 function objectXml(object: ThreemfObject, id: number): string {
   const { positions, triangles } = object.mesh;
-  if (!positions.every(Number.isFinite)) throw new Error(`internal: ${object.name}: a coordinate is not a number`);
+  if (!allFinite(positions)) throw new Error(`internal: ${object.name}: a coordinate is not a number`);
   const facts = checkMesh({ positions: positions.map(gridCoordinate), triangles });
   const faults = [
     ...(facts.closed ? [] : ['is not closed']),

@@ -6,7 +6,7 @@ import type { Plane } from '../job/job.ts';
 import type { Mesh } from '../solid/mesh.ts';
 import type { CutEnd } from '../solve/solution.ts';
 import { ringsMesh, welded } from '../tooling/sweep.ts';
-import type { HeldMember, HeldTube, Tool, ToolPart } from '../tooling/tool.ts';
+import type { HeldMember, HeldTube, ShapedPart, ShapedTool } from '../tooling/tool.ts';
 import type { PictureMesh } from './picture.ts';
 import { pieceMesh } from './piece-mesh.ts';
 
@@ -29,7 +29,7 @@ const RINGS = 24;
  * The tubes as they lie in a part, in the part's print pose moved by `at`: where the tool cuts one, kept and waste in two
  * colors, each about two tube widths past the cut so that the tool stays the subject; else each as long as the tool holds it.
  */
-export function tubeGhosts(tool: Tool, part: ToolPart, at: Placement): readonly TubeGhost[] {
+export function tubeGhosts(tool: ShapedTool, part: ShapedPart, at: Placement): readonly TubeGhost[] {
   const placed = (p: Vec3): Vec3 => place(at, unplace(part.pose, p));
   const { end } = tool;
   return part.tubes.flatMap((tube) =>
@@ -41,7 +41,7 @@ type Placed = (p: Vec3) => Vec3;
 
 function cutGhosts(
   tube: HeldTube,
-  { tool, end, placed }: { readonly tool: Tool; readonly end: CutEnd; readonly placed: Placed },
+  { tool, end, placed }: { readonly tool: ShapedTool; readonly end: CutEnd; readonly placed: Placed },
 ): readonly TubeGhost[] {
   const reach = tubeReach(end.member);
   const span = 2.2 * reach + Math.abs(end.longPoint - (tool.datum?.s ?? end.longPoint));
