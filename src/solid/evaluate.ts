@@ -3,10 +3,11 @@ import { LEAST_CUT_VOLUME, LETTER_CHORD, SQUARE_FRAME } from '../geometry/tolera
 import { cross, dot, type Mm, type Vec2 } from '../geometry/vector.ts';
 import type { EitherSolid, HullSolid, LabelSolid, MeshSolid, PrismSolid, Solid, SubtractSolid } from './expression.ts';
 import { SolidFault } from './fault.ts';
-import { inScope, type Kernel, type KernelHandle, type KernelSolid, type Scope } from './kernel.ts';
+import { inScope, type Kernel, type KernelHandle, type KernelLoops, type KernelSolid, type Scope } from './kernel.ts';
 import { layoutLabel } from './label.ts';
 import type { Mesh } from './mesh.ts';
 import { checkMesh } from './mesh-check.ts';
+import { drawnLine, nibOf } from './pen.ts';
 import { gridCoordinate, isClean, tidyMesh } from './tidy.ts';
 
 export interface EvaluateOptions {
@@ -129,20 +130,25 @@ function buildMesh(workshop: Workshop, node: MeshSolid): KernelSolid {
 }
 
 function buildPrism(workshop: Workshop, node: PrismSolid): KernelSolid {
-  const { kernel, scope } = workshop;
   demandFinite(workshop, node.name, [node.height, ...node.loops.flat(2)]);
   if (!(node.height > 0)) throw bug(workshop, node.name, `prism height ${node.height} mm`);
   if (node.loops.length === 0 || node.loops.some((loop) => loop.length < 3)) {
     throw bug(workshop, node.name, 'a loop of less than three corners');
   }
+  const polygons = loopsIn(workshop, node.loops);
+  return placed(workshop, node.name, extrude(workshop, node.name, polygons, node.height), node.at);
+}
+
+/** Loops in the kernel's own memory. */
+function loopsIn({ kernel, scope }: Workshop, loops: readonly (readonly Vec2[])[]): KernelLoops {
   const polygons = scope.keep(new kernel.Vector2_vec2());
-  for (const loop of node.loops) {
+  for (const loop of loops) {
     const corners = new kernel.Vector_vec2();
     for (const [x, y] of loop) corners.push_back({ x, y });
     polygons.push_back(corners);
     corners.delete();
   }
-  return placed(workshop, node.name, extrude(workshop, node.name, polygons, node.height), node.at);
+  return polygons;
 }
 
 function buildHull(workshop: Workshop, node: HullSolid): KernelSolid {
@@ -163,27 +169,13 @@ function buildLabel(workshop: Workshop, node: LabelSolid): KernelSolid {
   const nib = nibOf(node.stroke / 2, Math.max(workshop.chordTolerance, LETTER_CHORD));
   const dabs = layout.strokes.flatMap((stroke) => {
     const ends = stroke.length === 1 ? [stroke[0]!, stroke[0]!] : stroke;
-    return ends.slice(1).map((to, i) => {
-      const from = ends[i]!;
-      const points = [from, to].flatMap(([x, y]) => nib.map(([dx, dy]): Vec2 => [x + dx, y + dy]));
-      return scope.keep(kernel.CrossSection.hull(points));
-    });
+    return ends.slice(1).map((to, i) => drawnLine(nib, ends[i]!, to));
   });
-  const inked = scope.keep(kernel.CrossSection.union(dabs));
+  const inked = scope.keep(kernel.profileOf(loopsIn(workshop, dabs)));
   const smooth = scope.keep(inked.simplify(LETTER_CHORD / 3));
   const letters = extrude(workshop, node.name, scope.keep(smooth._ToPolygons()), thick);
   const sunk: Placement = { origin: [0, 0, -node.sink], x: [1, 0, 0], y: [0, 1, 0], z: [0, 0, 1] };
   return placed(workshop, node.name, placed(workshop, node.name, letters, sunk), node.at);
-}
-
-/** The pen's round tip, counterclockwise; corners at the same places for every dab, so that joints of a stroke coincide. */
-function nibOf(radius: Mm, chord: Mm): readonly Vec2[] {
-  const half = Math.acos(Math.max(0, 1 - chord / radius));
-  const corners = Math.max(8, 4 * Math.ceil(Math.PI / half / 4));
-  return Array.from({ length: corners }, (_, i): Vec2 => {
-    const turn = (2 * Math.PI * (i + 0.5)) / corners;
-    return [radius * Math.cos(turn), radius * Math.sin(turn)];
-  });
 }
 
 function buildSubtract(workshop: Workshop, node: SubtractSolid): KernelSolid {

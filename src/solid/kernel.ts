@@ -7,10 +7,11 @@ import type { Mm } from '../geometry/vector.ts';
  */
 export interface Kernel {
   readonly Manifold: KernelSolidMaker;
-  readonly CrossSection: KernelProfileMaker;
+  /** The loops' union as a profile, loops counterclockwise. */
+  readonly profileOf: (loops: KernelLoops) => KernelProfile;
   readonly Mesh: new (arrays: KernelMeshArrays) => KernelMesh;
   readonly Vector_vec2: new () => KernelVector<{ readonly x: number; readonly y: number }>;
-  readonly Vector2_vec2: new () => KernelVector<KernelVector<{ readonly x: number; readonly y: number }>>;
+  readonly Vector2_vec2: new () => KernelLoops;
   /** The whole wasm memory; its length is what the kernel holds. */
   readonly HEAPU8: Uint8Array;
   _Extrude(
@@ -21,6 +22,8 @@ export interface Kernel {
     scaleTop: { readonly x: number; readonly y: number },
   ): KernelSolid;
 }
+
+export type KernelLoops = KernelVector<KernelVector<{ readonly x: number; readonly y: number }>>;
 
 export interface KernelHandle {
   delete(): void;
@@ -64,18 +67,22 @@ export interface KernelProfile extends KernelHandle {
   _ToPolygons(): KernelHandle;
 }
 
-interface KernelProfileMaker {
-  hull(points: readonly (readonly [number, number])[]): KernelProfile;
-  union(profiles: readonly KernelProfile[]): KernelProfile;
-}
-
 /** Starts the kernel (about 20 ms, once a process or worker); every solid is made and freed inside one `inScope`. */
 export async function openKernel(): Promise<Kernel> {
   const open = openModule as () => Promise<unknown>;
-  const module = (await open()) as Kernel & { setup(): void };
+  const module = (await open()) as Omit<Kernel, 'profileOf'> & {
+    setup(): void;
+    readonly CrossSection: { readonly prototype: object };
+  };
   module.setup();
-  return module;
+  // The maker that the kernel's own wraps in one that leaves its copies of the loops behind.
+  const { constructor: maker } = Object.getPrototypeOf(module.CrossSection.prototype);
+  const Profile: new (loops: KernelLoops, fillRule: number) => KernelProfile = maker;
+  return Object.assign(module, { profileOf: (loops: KernelLoops) => new Profile(loops, NON_ZERO) });
 }
+
+/** The kernel's number for the fill rule. */
+const NON_ZERO = 1;
 
 /** What the kernel's memory holds, bytes; it grows in steps and never shrinks. */
 export const kernelHeapBytes = (kernel: Kernel): number => kernel.HEAPU8.byteLength;

@@ -38,10 +38,8 @@ export function checkMesh(mesh: Mesh): MeshFacts {
   const vertices = positions.length / 3;
   if (!Number.isInteger(vertices) || triangles.length % 3 !== 0)
     throw new Error('internal: mesh arrays are not in threes');
-  for (const index of triangles) {
-    if (index >= vertices) throw new Error(`internal: mesh names vertex ${index} of ${vertices}`);
-  }
-  const finite = positions.every(Number.isFinite);
+  demandVertices(triangles, vertices);
+  const finite = allFinite(positions);
   const edges = countEdges(mesh);
   const sizes = measureTriangles(mesh);
   const faults = edges.openEdges + edges.misoriented + edges.crowdedEdges;
@@ -54,6 +52,18 @@ export function checkMesh(mesh: Mesh): MeshFacts {
     bounds: meshBounds(mesh),
     duplicateVertices: countDuplicates(positions),
   };
+}
+
+function demandVertices(triangles: Uint32Array, vertices: number): void {
+  for (let i = 0; i < triangles.length; i++) {
+    if (triangles[i]! >= vertices) throw new Error(`internal: mesh names vertex ${triangles[i]} of ${vertices}`);
+  }
+}
+
+/** Whether every number is one: as a loop, which is compiled, where the library's would call a function for each. */
+export function allFinite(numbers: ArrayLike<number>): boolean {
+  for (let i = 0; i < numbers.length; i++) if (!Number.isFinite(numbers[i])) return false;
+  return true;
 }
 
 /** Least and greatest coordinate of the vertices, mm; an empty mesh has none and is a bug of the caller. */
@@ -98,7 +108,7 @@ function countEdges(mesh: Mesh): Pick<MeshFacts, 'openEdges' | 'misoriented' | '
     const from = triangles[i]!;
     const to = triangles[i % 3 === 2 ? i - 2 : i + 1]!;
     const [low, high] = from < to ? [from, to] : [to, from];
-    const triangle = Math.floor(i / 3);
+    const triangle = (i / 3) | 0;
     let slot = (Math.imul(low, 0x9e3779b1) ^ Math.imul(high, 0x85ebca6b)) >>> 0;
     slot = (slot ^ (slot >>> 15)) & (size - 1);
     while (uses[slot] !== 0 && (lows[slot] !== low || highs[slot] !== high)) slot = (slot + 1) & (size - 1);
