@@ -72,7 +72,13 @@ function write(io: Io, finished: Finished, { options }: Shop): BuildResult {
     done: {
       job: made.job.name,
       folder: placeOf(made.job.name, options).folder,
-      plan: { ...plan, unchanged: [...plan.unchanged, ...made.kept.files.map((file) => file.name)] },
+      plan: {
+        names: plan.names,
+        write: plan.write.map(({ name }) => ({ name })),
+        unchanged: [...plan.unchanged, ...made.kept.files.map((file) => file.name)],
+        remove: plan.remove,
+        left: plan.left,
+      },
       tools: made.tools,
       kept: [...made.kept.tools],
       changed: changedTools(made.tools, before),

@@ -2,7 +2,7 @@ import { join } from 'node:path';
 import { type ManifestTool, proofNumbers } from '../export/manifest.ts';
 import { visible } from '../job/render.ts';
 import type { PartProof } from '../proof/facts.ts';
-import type { BuildResult, ChangedTool, Done, MovedDimension } from './build-result.ts';
+import type { BuildResult, ChangedTool, Done, MovedDimension, Tally } from './build-result.ts';
 import { columns, wrapped } from './columns.ts';
 import { problemJson } from './report.ts';
 import { counted, EXIT, jsonText, rounded } from './terminal.ts';
@@ -61,11 +61,11 @@ const note = (what: string, names: readonly string[]): readonly string[] =>
   names.length > 0 ? wrapped(`${what}: ${names.map(visible).join(', ')}`, 2) : [];
 
 /** How a run of several jobs ended: how many of what, and the files of those that failed. */
-function total(results: readonly BuildResult[]): string {
+function total(results: readonly Tally[]): string {
   const done = results.flatMap((result) => result.done ?? []);
-  const touched = done.filter(({ plan }) => plan.write.length + plan.remove.length > 0).length;
+  const touched = done.filter((job) => job.touched).length;
   const failed = results.filter(({ code }) => code !== EXIT.made);
-  const again = done.reduce((sum, { changed }) => sum + changed.length, 0);
+  const again = done.reduce((sum, job) => sum + job.again, 0);
   const account = [
     `${counted(results.length, 'job')}: ${touched} with new files`,
     `${done.length - touched} unchanged`,
@@ -102,10 +102,11 @@ function proofRow({ name, revision, proofs }: ManifestTool): readonly string[] {
 }
 
 /** The account of a whole build as one document; names in it are file names within `folder`. */
-export const buildJson = (results: readonly BuildResult[], dryRun: boolean): string =>
-  jsonText({ format: 'kerfwright-build', version: 1, dryRun, jobs: results.map(resultJson) });
+export const buildJson = (jobs: readonly object[], dryRun: boolean): string =>
+  jsonText({ format: 'kerfwright-build', version: 1, dryRun, jobs });
 
-const resultJson = ({ label, variant, code, problems, failure, done }: BuildResult): object => ({
+/** One job's part of it. */
+export const resultJson = ({ label, variant, code, problems, failure, done }: BuildResult): object => ({
   file: label,
   ...(variant === undefined ? {} : { variant }),
   ok: code === EXIT.made,

@@ -43,7 +43,7 @@ export interface BuildResult {
 export interface Done {
   readonly job: string;
   readonly folder: string;
-  readonly plan: Pick<FolderPlan, 'names' | 'write' | 'unchanged' | 'remove' | 'left'>;
+  readonly plan: DonePlan;
   readonly tools: readonly ManifestTool[];
   /** Names of the tools that were kept as they stand: nothing they depend on has changed. */
   readonly kept: readonly string[];
@@ -52,6 +52,26 @@ export interface Done {
   /** Files of tools not made this time, whose geometry has moved on. */
   readonly outdated: readonly string[];
 }
+
+/** What was done in the folder; of the files that were written only the names, since a batch has more bytes than there is memory. */
+export interface DonePlan extends Pick<FolderPlan, 'names' | 'unchanged' | 'remove' | 'left'> {
+  readonly write: readonly { readonly name: string }[];
+}
+
+/** What is kept of a job until the end of a batch, to count up. */
+export interface Tally extends Pick<BuildResult, 'label' | 'variant' | 'code'> {
+  /** Absent where nothing came of it. */
+  readonly done?: { readonly touched: boolean; readonly again: number };
+}
+
+export const tallyOf = ({ label, variant, code, done }: BuildResult): Tally => ({
+  label,
+  code,
+  ...(variant === undefined ? {} : { variant }),
+  ...(done
+    ? { done: { touched: done.plan.write.length + done.plan.remove.length > 0, again: done.changed.length } }
+    : {}),
+});
 
 /** A tool whose print on the bench is out of date, and why. */
 export interface ChangedTool {

@@ -1,6 +1,6 @@
 import { buildOne, openShop, tell } from './build-one.ts';
-import { buildJson, buildText } from './build-report.ts';
-import type { BuildOptions, BuildResult, Shop } from './build-result.ts';
+import { buildJson, buildText, resultJson } from './build-report.ts';
+import { type BuildOptions, type Shop, type Tally, tallyOf } from './build-result.ts';
 import { expandInputs, type Input, readText, type Unreadable, unreadableLine } from './inputs.ts';
 import type { Io } from './io.ts';
 import { progressOf } from './progress.ts';
@@ -18,7 +18,9 @@ export async function buildCommand(io: Io, args: readonly string[], options: Bui
   const listed = inputs.map((input, place) => ({ input, place }));
   const part = options.shard ? inShard(listed, options.shard) : listed;
   const others: ReturnType<typeof othersByName> = options.shard ? othersByName(inputs, options.shard) : new Map();
-  const results: BuildResult[] = [];
+  // No more of a job than is told at the end: a batch may have thousands.
+  const results: Tally[] = [];
+  const json: object[] = [];
   try {
     if (options.stdout) return await buildToStdout(io, inputs, shop);
     let done = 0;
@@ -29,13 +31,16 @@ export async function buildCommand(io: Io, args: readonly string[], options: Bui
       progress.at(done++, input.label);
       const made = await buildOne(io, input, shop);
       progress.clear();
-      results.push(...made);
-      for (const result of made) tell(io, result, options);
+      for (const result of made) {
+        tell(io, result, options);
+        results.push(tallyOf(result));
+        if (options.json) json.push(resultJson(result));
+      }
     }
   } finally {
     await shop.crew.close();
   }
-  if (options.json) io.stdout.write(buildJson(results, options.dryRun));
+  if (options.json) io.stdout.write(buildJson(json, options.dryRun));
   else if (results.length > 1 && !options.quiet) io.stderr.write(buildText.total(results));
   return worst(results.map((result) => result.code));
 }

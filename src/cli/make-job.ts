@@ -11,9 +11,8 @@ import { chooseTools } from './design.ts';
 import { type Format, isPaperFormat, isToolFormat, isWholeJobFormat, type ToolFormat } from './formats.ts';
 import { paperOf, showsTools } from './paper.ts';
 import { type JobText, located, solveText } from './pipeline.ts';
-import { plateFiles } from './tool-files.ts';
+import { type MadeFile, madeFile, type ToolResult } from './tool-result.ts';
 import { toolShape, toolSource } from './tool-source.ts';
-import { type MadeFile, madeFile, type ToolResult } from './tool-task.ts';
 
 export interface MakeRequest extends JobText {
   /** Patterns of tool names; none means all. */
@@ -158,7 +157,7 @@ async function makeTools(
   if (hasErrors(problems)) return { problems };
   const made = results.flatMap((result) => result.made ?? []);
   const plates = plate
-    ? plateFiles(
+    ? (await import('./tool-files.ts')).plateFiles(
         made.flatMap(({ parts }) => parts),
         { job, madeBy, ...dated },
       )

@@ -5,8 +5,7 @@ import type { Problem } from '../job/problem.ts';
 import type { Solution } from '../solve/solution.ts';
 import { makeTool } from '../tooling/registry.ts';
 import type { ToolRequest } from '../tooling/request.ts';
-import { PICTURE } from './tool-files.ts';
-import { type MadeFile, madeFile, type ToolResult } from './tool-task.ts';
+import { type MadeFile, madeFile, PICTURE, type ToolResult } from './tool-result.ts';
 
 /** Whether a sheet shows the tools with their pictures and proofs: then all of them are made. */
 export const showsTools = (formats: readonly PaperFormat[]): boolean =>

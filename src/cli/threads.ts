@@ -1,6 +1,7 @@
 import { availableParallelism } from 'node:os';
 import { Worker } from 'node:worker_threads';
-import type { Hand, Report } from './crew.ts';
+import type { Hand } from './crew.ts';
+import type { Report } from './crew-order.ts';
 
 /** Threads used when nobody says how many: more than four gain little on the tools of one job, and each takes its memory. */
 const MOST_UNASKED = 4;

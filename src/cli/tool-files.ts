@@ -9,34 +9,28 @@ import { compose, IDENTITY, inverse, type Placement } from '../geometry/placemen
 import type { Mm } from '../geometry/vector.ts';
 import type { Job } from '../job/job.ts';
 import type { Outcome, Problem } from '../job/problem.ts';
-import { evaluate } from '../solid/evaluate.ts';
-import { SolidFault } from '../solid/fault.ts';
 import type { Kernel } from '../solid/kernel.ts';
-import type { Mesh } from '../solid/mesh.ts';
 import { meshBounds } from '../solid/mesh-check.ts';
 import { placedMesh } from '../solid/placed-mesh.ts';
-import type { Tool } from '../tooling/tool.ts';
+import type { ShapedTool, Tool } from '../tooling/tool.ts';
+import { type BarePart, toolMeshes } from './tool-meshes.ts';
+import { PICTURE } from './tool-result.ts';
 
 /** One printed part as it was built, and the bytes that are written of it. */
-export interface MadePart {
-  readonly name: string;
-  readonly mesh: Mesh;
+export interface MadePart extends BarePart {
   readonly stl: Uint8Array;
 }
 
-/** A printed part as it lies on the bed. */
-export type BarePart = Pick<MadePart, 'name' | 'mesh'>;
-
 /** A tool's parts and its 3MF: what is proved, and what is written. */
 export interface MadeTool {
-  readonly tool: Tool;
+  readonly tool: ShapedTool;
   readonly parts: readonly MadePart[];
   readonly threemf: Uint8Array;
 }
 
 /** What all files of a job share. */
 export interface FileContext {
-  readonly job: Job;
+  readonly job: Pick<Job, 'name' | 'shop'>;
   readonly madeBy: string;
   /** Seconds since 1970, when the caller wants files dated. */
   readonly sourceDateEpoch?: number;
@@ -46,33 +40,22 @@ export interface FileContext {
 const PART_SPACING: Mm = 5;
 
 const THUMBNAIL = { width: 256, height: 256 } as const;
-export const PICTURE = { width: 1200, height: 900 } as const;
 const VIEW = { from: [-0.6, -1, 0.75] } as const;
+
+/** STL and 3MF of a tool's parts, in memory. */
+export const makeFiles = (tool: ShapedTool, parts: readonly BarePart[], context: FileContext): MadeTool => ({
+  tool,
+  parts: parts.map(({ name, mesh }) => ({ name, mesh, stl: stlBytes(mesh) })),
+  threemf: toolThreemf(tool, parts, context),
+});
 
 /** Meshes, STL and 3MF of a tool, in memory. Problems: a solid that cannot be built as asked. */
 export function makeTool(kernel: Kernel, tool: Tool, context: FileContext): Outcome<MadeTool> {
-  const { chordTolerance } = context.job.shop;
-  try {
-    const parts = tool.parts.map(({ name, solid }): MadePart => {
-      const mesh = evaluate(kernel, solid, { chordTolerance, partName: name });
-      return { name, mesh, stl: stlBytes(mesh) };
-    });
-    return { value: { tool, parts, threemf: toolThreemf(tool, parts, context) }, problems: [] };
-  } catch (thrown) {
-    if (!(thrown instanceof SolidFault)) throw thrown;
-    return { problems: [cannotBuild(tool, thrown)] };
-  }
+  const { value, problems } = toolMeshes(kernel, tool, context.job);
+  return value ? { value: makeFiles(tool, value, context), problems } : { problems };
 }
 
-const cannotBuild = (tool: Tool, fault: SolidFault): Problem => ({
-  code: 'tool/cannot-build',
-  severity: 'error',
-  path: tool.path,
-  message: `${tool.name}: ${fault.message}`,
-  hint: 'change the grip, the wall or the strap of the shop, or ask for another kind of tool at this end',
-});
-
-function toolThreemf(tool: Tool, parts: readonly BarePart[], context: FileContext): Uint8Array {
+function toolThreemf(tool: ShapedTool, parts: readonly BarePart[], context: FileContext): Uint8Array {
   const placements = sideBySide(parts, context.job);
   return threemfBytes({
     ...packageBase(`${context.job.name}: ${tool.title}`, context),
@@ -118,7 +101,7 @@ export function toolPng({ tool, parts }: MadeTool, { job }: FileContext): Uint8A
 }
 
 /** On the bed together where they fit, else in a row beyond it: the slicer is told, and the person lays them out. */
-function sideBySide(parts: readonly BarePart[], job: Job): readonly Placement[] {
+function sideBySide(parts: readonly BarePart[], job: FileContext['job']): readonly Placement[] {
   const bounds = parts.map((part) => meshBounds(part.mesh));
   const rooms = parts.map(({ name }, i) => {
     const { min, max } = bounds[i]!;

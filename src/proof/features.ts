@@ -1,5 +1,5 @@
 import type { CutEnd } from '../solve/solution.ts';
-import type { Feature, Tool } from '../tooling/tool.ts';
+import type { Feature, ShapedTool } from '../tooling/tool.ts';
 import { measureBore } from './bore.ts';
 import { measureEdge } from './cut-edge.ts';
 import { measureDatum } from './datum-face.ts';
@@ -19,7 +19,7 @@ type FeatureFacts = Partial<PartProof>;
 
 interface Measuring<K extends Feature['kind']> {
   readonly feature: Extract<Feature, { readonly kind: K }>;
-  readonly tool: Tool;
+  readonly tool: ShapedTool;
   readonly held: readonly Held[];
 }
 
@@ -73,7 +73,10 @@ const MEASURES: {
 /** Every feature of a part; of two of a kind the worse number counts. */
 export function measureFeatures(
   facets: Facets,
-  { features, ...rest }: { readonly features: readonly Feature[]; readonly tool: Tool; readonly held: readonly Held[] },
+  {
+    features,
+    ...rest
+  }: { readonly features: readonly Feature[]; readonly tool: ShapedTool; readonly held: readonly Held[] },
 ): Measured<FeatureFacts> {
   const measured = features.map((feature) => measureOne(facets, { feature, ...rest }));
   return {
@@ -99,12 +102,12 @@ const worse = (p: FeatureFacts, q: FeatureFacts): FeatureFacts => {
   return merged;
 };
 
-function endOf(tool: Tool): CutEnd {
+function endOf(tool: ShapedTool): CutEnd {
   if (!tool.end) throw new Error(`internal: ${tool.name} has the feature of a cut and no cut`);
   return tool.end;
 }
 
-function firstOf([first]: readonly Held[], tool: Tool): Held {
+function firstOf([first]: readonly Held[], tool: ShapedTool): Held {
   if (!first) throw new Error(`internal: ${tool.name} has a feature on a tube and holds none`);
   return first;
 }

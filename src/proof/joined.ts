@@ -8,7 +8,7 @@ import type { Solid } from '../solid/expression.ts';
 import type { Kernel } from '../solid/kernel.ts';
 import type { Mesh } from '../solid/mesh.ts';
 import { meshBounds } from '../solid/mesh-check.ts';
-import type { Joined, Keyed, Tool } from '../tooling/tool.ts';
+import type { Joined, Keyed, ShapedTool } from '../tooling/tool.ts';
 import { facetsOf } from './facets.ts';
 import type { JoinedProof } from './facts.ts';
 import { measureFeatures } from './features.ts';
@@ -40,7 +40,7 @@ export function measureJoined(
     shop,
   }: {
     readonly kernel: Kernel;
-    readonly tool: Tool;
+    readonly tool: ShapedTool;
     readonly joined: Joined;
     readonly shop: Shop;
   },

@@ -1,5 +1,5 @@
 import type { Problem, ProblemCode } from '../job/problem.ts';
-import type { Tool } from '../tooling/tool.ts';
+import type { ShapedTool } from '../tooling/tool.ts';
 
 /** A measurement that fails, before it is known whose. */
 export interface Fault {
@@ -17,7 +17,7 @@ export interface Measured<T> {
 }
 
 /** The fault of one part as a problem of the job. */
-export const proofProblem = (tool: Tool, part: string, fault: Fault): Problem => ({
+export const proofProblem = (tool: ShapedTool, part: string, fault: Fault): Problem => ({
   severity: 'error',
   path: tool.path,
   ...fault,

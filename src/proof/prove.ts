@@ -1,8 +1,7 @@
-import type { Shop } from '../job/job.ts';
+import type { Job, Shop } from '../job/job.ts';
 import type { Problem } from '../job/problem.ts';
 import type { Kernel } from '../solid/kernel.ts';
-import type { Solution } from '../solve/solution.ts';
-import type { Tool, ToolPart } from '../tooling/tool.ts';
+import type { ShapedPart, ShapedTool } from '../tooling/tool.ts';
 import { standOnBed } from './bed.ts';
 import { facetsOf } from './facets.ts';
 import type { PartProof, ToolProof } from './facts.ts';
@@ -21,9 +20,14 @@ export type { PartFiles } from './part-files.ts';
  * Measures every part of a tool on the meshes read back from its files, in print pose, against the solved job and the
  * actual tube. How the tool was made plays no part. A part whose mesh is no closed body has problems and no numbers.
  */
-export function proveTool(kernel: Kernel, tool: Tool, solution: Solution, files: readonly PartFiles[]): ToolProof {
+export function proveTool(
+  kernel: Kernel,
+  tool: ShapedTool,
+  { job }: { readonly job: Pick<Job, 'shop'> },
+  files: readonly PartFiles[],
+): ToolProof {
   const problems: Problem[] = [];
-  const { shop } = solution.job;
+  const { shop } = job;
   const parts = tool.parts.flatMap((part): readonly PartProof[] => {
     const { value, faults } = provePart({ kernel, tool, part, shop }, fileOf(part, files));
     problems.push(...faults.map((fault) => proofProblem(tool, part.name, fault)));
@@ -37,7 +41,7 @@ export function proveTool(kernel: Kernel, tool: Tool, solution: Solution, files:
   return { tool: tool.name, parts, joined: joined.value, problems };
 }
 
-function fileOf(part: ToolPart, files: readonly PartFiles[]): PartFiles {
+function fileOf(part: ShapedPart, files: readonly PartFiles[]): PartFiles {
   const file = files.find((candidate) => candidate.part === part.name);
   if (!file) throw new Error(`internal: no file of part ${part.name} to prove`);
   return file;
@@ -45,8 +49,8 @@ function fileOf(part: ToolPart, files: readonly PartFiles[]): PartFiles {
 
 interface Proving {
   readonly kernel: Kernel;
-  readonly tool: Tool;
-  readonly part: ToolPart;
+  readonly tool: ShapedTool;
+  readonly part: ShapedPart;
   readonly shop: Shop;
 }
 

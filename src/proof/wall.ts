@@ -2,7 +2,7 @@ import { unplaceDirection } from '../geometry/placement.ts';
 import { CLEARANCE_ROUNDING, NARROW_FACE } from '../geometry/tolerance.ts';
 import { dot, type Mm, scale, type Vec3 } from '../geometry/vector.ts';
 import { figure } from '../job/problem.ts';
-import type { ToolPart } from '../tooling/tool.ts';
+import type { ShapedPart } from '../tooling/tool.ts';
 import { type Facets, facetCount, normalOf } from './facets.ts';
 import { type SmoothFaces, smoothFaces } from './patches.ts';
 import type { Measured } from './problem.ts';
@@ -20,7 +20,7 @@ const INSIDE: Mm = 1e-4;
  * Thinnest wall: from places all over the part straight inward to the facet opposite, where that is nearly parallel.
  * Chamfers and the sides of letters are no walls; what letters leave of the wall behind them is.
  */
-export function measureWall(facets: Facets, part: ToolPart): Measured<Mm> {
+export function measureWall(facets: Facets, part: ShapedPart): Measured<Mm> {
   const { mesh } = facets;
   const tree = rayTree(mesh);
   const faces = smoothFaces(facets);

@@ -32,6 +32,13 @@ export interface Tool {
   readonly joined?: Joined;
 }
 
+/** A tool without the solids it was built of: all that its files are proved against. */
+export interface ShapedTool extends Omit<Tool, 'parts'> {
+  readonly parts: readonly ShapedPart[];
+}
+
+export type ShapedPart = Omit<ToolPart, 'solid'>;
+
 /** Several parts as they stand together in use: measured once more, all at once. */
 export interface Joined {
   readonly tubes: readonly HeldTube[];

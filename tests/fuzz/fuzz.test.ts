@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { expect, it } from 'vitest';
 import { solveText } from '../../src/cli/pipeline.ts';
-import { toolMaker } from '../../src/cli/tool-task.ts';
+import { toolMaker } from '../../src/cli/whole-tool.ts';
 import { readStl } from '../../src/export/stl.ts';
 import { loadJob } from '../../src/job/load.ts';
 import { hasErrors, PROBLEM_CODES, type Problem } from '../../src/job/problem.ts';
