@@ -127,7 +127,7 @@ export function partedBase(base: Omit<Base, 'cells'>, keeping: Keeping): Base | 
 }
 
 /** Rectangle round a post. */
-function boxRound(saddle: Saddle, keeping: Keeping, more: Mm): Rectangle {
+export function boxRound(saddle: Saddle, keeping: Keeping, more: Mm): Rectangle {
   const corners = footprint(saddle, keeping);
   return [grown(spanOf(corners, 0), more), grown(spanOf(corners, 1), more)];
 }

@@ -4,16 +4,19 @@ import { place } from '../geometry/placement.ts';
 import { dot, type Mm, scale, type Vec3 } from '../geometry/vector.ts';
 import type { FitUpCradleSpec } from '../job/fit-up.ts';
 import type { Outcome } from '../job/problem.ts';
-import type { CutEnd, EndName, Piece } from '../solve/solution.ts';
+import type { CutEnd, Piece } from '../solve/solution.ts';
 import { cornerOf } from './fit-up-base.ts';
 import type { HeldPiece } from './fit-up-joints.ts';
+import { markOn, rollNotch } from './fit-up-marks.ts';
 import { type CradlePart, cradleParts } from './fit-up-parts.ts';
 import { belowBench, type CradlePlan, type CradleRequest, planCradle } from './fit-up-plan.ts';
 import { endFace, footprint, overTable, type Saddle, stopThickness } from './fit-up-saddle.ts';
+import { SCREW } from './fit-up-screws.ts';
 import type { ToolMaker } from './request.ts';
 import { angleText, lengthText, markOf } from './revision.ts';
 import { slidingFit } from './stations.ts';
 import type { Feature, HeldTube, Tool, ToolFact } from './tool.ts';
+import { lineText } from './witness.ts';
 
 /**
  * Saddles on a flat base that hold the members of joints where they are welded: every tube drops in from above, nothing
@@ -109,15 +112,12 @@ function datumFeatures(saddle: Saddle, { keeping }: CradlePlan): readonly Featur
     const normal = stop === 'start' ? frame.heading : scale(frame.heading, -1);
     return [{ kind: 'datum', plane: { point: frame.origin, normal }, s, by: 'stop', tube }];
   }
-  const mark = markFace(saddle);
-  const { s, out, level } = endFace(saddle, mark, keeping);
+  const mark = markOn(saddle);
+  if (!mark) return [];
+  const { s, out, level } = endFace(saddle, mark.side, keeping);
   if (!level) return [];
   return [{ kind: 'datum', plane: { point: frameAt(line, s).origin, normal: scale(out, -1) }, s, by: 'mark', tube }];
 }
-
-/** The end face a mark is set to: the one that looks to the nearer end of the piece. */
-const markFace = ({ held: { piece }, from, to }: Saddle): EndName =>
-  from - piece.from <= piece.to - to ? 'start' : 'end';
 
 function revisionOfCradle({ request, keeping, bases, saddles, stacks }: CradlePlan): string {
   const { shop, spec } = request;
@@ -143,7 +143,8 @@ function revisionOfCradle({ request, keeping, bases, saddles, stacks }: CradlePl
     }),
   ];
   const kinds = saddles.map(({ held, stop }) => `${held.member.section.kind} ${stop ?? ''}`);
-  return markOf(['fit-up-cradle', spec.base, ...kinds], numbers);
+  const marks = saddles.map((saddle) => markOn(saddle)?.distance ?? 0);
+  return markOf(['fit-up-cradle', 'screwed', spec.base, ...kinds], [...numbers, ...marks]);
 }
 
 function facts(plan: CradlePlan, parts: readonly CradlePart[]): readonly ToolFact[] {
@@ -191,7 +192,7 @@ function pieceFacts(
   held: HeldPiece,
   { saddles, keeping }: Pick<CradlePlan, 'saddles' | 'keeping'>,
 ): readonly ToolFact[] {
-  const { member, piece } = held;
+  const { member } = held;
   const own = saddles.filter((saddle) => saddle.held.member.name === member.name);
   const [first] = own;
   if (!first) return [];
@@ -201,19 +202,15 @@ function pieceFacts(
   const roll = turnDeg(-atan2d(dot(z, frame.right), dot(z, frame.up)));
   const lean = atan2d(dot(frame.heading, z), Math.sqrt(Math.max(0, 1 - dot(frame.heading, z) ** 2)));
   const stop = own.find((saddle) => saddle.stop);
+  const notch = own.map((saddle) => rollNotch(saddle, keeping)).find((one) => one !== undefined);
   const where: readonly ToolFact[] = stop
     ? [{ label: `${member.name}: its ${stop.stop} stands against the stop of saddle`, value: stop.number }]
-    : own.map((saddle) => {
-        const side = markFace(saddle);
-        const { s } = endFace(saddle, side, keeping);
-        const end = side === 'start' ? piece.startEnd : piece.finishEnd;
-        const from = end && end.longPoint !== end.shortPoint ? `long point of its ${side}` : side;
-        const distance = side === 'start' ? s - piece.from : piece.to - s;
-        return {
-          label: `${member.name}: from its ${from === side ? side : from} to the ${side} face of saddle ${saddle.number}`,
-          value: distance,
-          unit: 'mm',
-        };
+    : own.flatMap((saddle): readonly ToolFact[] => {
+        const mark = markOn(saddle);
+        if (!mark) return [];
+        const from = mark.longPoint ? `long point of its ${mark.side}` : mark.side;
+        const label = `${member.name}: from its ${from} to the ${mark.side} face of saddle ${saddle.number}`;
+        return [{ label, value: mark.distance, unit: 'mm' }];
       });
   return [
     ...where,
@@ -221,6 +218,7 @@ function pieceFacts(
       label: `${member.name}: witness line`,
       value: `${angleText(roll)} from the top, clockwise looking from start to end`,
     },
+    ...(notch ? [{ label: `${member.name}: notches in its saddles`, value: lineText(notch.turnDeg) } as const] : []),
     ...(Math.abs(lean) > 0.005
       ? [{ label: `${member.name}: rises to its end`, value: lean, unit: 'deg' } as const]
       : []),
@@ -249,8 +247,9 @@ function useOf(plan: CradlePlan, parts: readonly CradlePart[]): readonly string[
           'Tall posts come in pieces: push each onto the tenon of the one below that carries the same number, and glue it if it rocks.',
         ]
       : []),
+    `Screw it down through its holes of ${lengthText(2 * SCREW.radius, units)}, or clamp it.`,
     'Lay each tube into the saddles that carry its name: each end face of a saddle names the end of the tube on that side.',
-    'A coped end is laid in a little short of its seat and pushed home along the saddles. Set the marks flush with the end faces, or the ends against the stops.',
+    'A coped end is laid in a little short of its seat and pushed home along the saddles. Set the marks flush with the end faces that carry their distances, or the ends against the stops.',
     'Turn each tube until its witness line stands as listed; strap it down through the saddles; check the gap all round.',
     `Tack, let it cool, and lift the work out before welding: the print stays ${lengthText(request.spec.heat, units)} from every seam, for tacks only.`,
     ...(leaning ? ['Leaning tubes slide: strap them first.'] : []),

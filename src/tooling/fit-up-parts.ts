@@ -1,23 +1,16 @@
-import {
-  type Placement,
-  place,
-  placeDirection,
-  placementFrom,
-  unplace,
-  unplaceDirection,
-} from '../geometry/placement.ts';
+import { type Placement, place, placeDirection, unplace } from '../geometry/placement.ts';
 import { FOOT_CHAMFER, LEAST_WALL } from '../geometry/tolerance.ts';
-import { cross, type Mm, type Vec3 } from '../geometry/vector.ts';
-import type { LabelSolid, Solid } from '../solid/expression.ts';
-import type { EndName } from '../solve/solution.ts';
-import { BASE, type Base, basePlate, cellsWithSaddles, keySeats, RAIL, windows } from './fit-up-base.ts';
+import type { Vec3 } from '../geometry/vector.ts';
+import type { Solid } from '../solid/expression.ts';
+import { BASE, type Base, basePlate, cellsWithSaddles, keySeats, windows } from './fit-up-base.ts';
 import type { Keeping } from './fit-up-clear.ts';
+import { baseLabel, rollNotch, saddleLabels } from './fit-up-marks.ts';
 import type { CradlePlan } from './fit-up-plan.ts';
-import { endFace, footprint, postSolid, type Rise, type Saddle, saddleCuts, undersideOf } from './fit-up-saddle.ts';
+import { postSolid, type Rise, type Saddle, saddleCuts } from './fit-up-saddle.ts';
+import { screwBore, screwHole, screwPlaces } from './fit-up-screws.ts';
 import { middleOf, socket, tenon } from './fit-up-tall.ts';
-import { sunkLines, type Wordings, wrapped } from './label.ts';
 import { recentered } from './print-pose.ts';
-import { bordersOf, CELL_EDGES, type Extent, isOuter, pieceIn, type Rectangle } from './split.ts';
+import { bordersOf, CELL_EDGES, isOuter, pieceIn, type Rectangle } from './split.ts';
 import type { Feature, Keyed, ToolPart } from './tool.ts';
 
 /** One printed body of a cradle, with the saddles that stand on it and the flat faces it has. */
@@ -81,6 +74,7 @@ interface Riser {
 function partIn(plan: CradlePlan, of: Cell & { readonly revision: string }): CradlePart {
   const { request, keeping, stacks } = plan;
   const { base, cell, saddles, name } = of;
+  const screws = screwPlaces(base, { cell, keeping });
   const plate = basePlate(base, { cell, saddles, keeping, kind: request.spec.base });
   const posts = saddles.flatMap((saddle) => {
     const [first] = stacks.get(saddle) ?? [];
@@ -90,10 +84,14 @@ function partIn(plan: CradlePlan, of: Cell & { readonly revision: string }): Cra
   });
   const body: Solid = posts.length > 0 ? { kind: 'union', name: 'base and posts', of: [plate, ...posts] } : plate;
   const labels = request.shop.labels
-    ? [...saddles.flatMap((saddle) => saddleLabels(saddle, keeping)), ...baseLabel(plan, of)]
+    ? [...saddles.flatMap((saddle) => saddleLabels(plan, saddle)), ...baseLabel(plan, { ...of, screws })]
     : [];
   const whole = saddles.filter((saddle) => !stacks.has(saddle));
-  const cuts = [...whole.flatMap((saddle) => saddleCuts(saddle, keeping)), ...labels];
+  const cuts = [
+    ...whole.flatMap((saddle) => roomCuts(saddle, keeping)),
+    ...screws.map((screw, i) => screwHole(screw, { name: `screw hole ${i + 1}`, shop: request.shop })),
+    ...labels,
+  ];
   const cradle: Solid = cuts.length > 0 ? { kind: 'subtract', name: 'cradle', from: body, cuts } : body;
   const solid =
     base.cells.length > 1 ? pieceIn(cradle, { cell, cells: base.cells, seats: keySeats(base, keeping) }) : cradle;
@@ -101,16 +99,22 @@ function partIn(plan: CradlePlan, of: Cell & { readonly revision: string }): Cra
   return {
     printed: { name, leastWall: LEAST_WALL, ...recentered(solid, keeping.table, middle) },
     saddles: whole,
-    faces: facesOf(base, {
-      cell,
-      keeping,
-      openings: windows({ cell, saddles, keeping, kind: request.spec.base }),
-    }),
+    faces: [
+      ...facesOf(base, { cell, keeping, openings: windows({ cell, saddles, keeping, kind: request.spec.base }) }),
+      ...screws.map((screw) => screwBore(screw, keeping.table)),
+    ],
   };
 }
 
+/** What is cut from a post: the tube's room, the strap's tunnel, the notch to roll the tube by. */
+function roomCuts(saddle: Saddle, keeping: Keeping): readonly Solid[] {
+  const notch = rollNotch(saddle, keeping);
+  return [...saddleCuts(saddle, keeping), ...(notch ? [notch.cut] : [])];
+}
+
 /** A piece of a tall post: stands on the tenon of the one below; the top one has the tube's room. */
-function riserPart({ request, keeping, stacks }: CradlePlan, riser: Riser, revision: string): CradlePart {
+function riserPart(plan: CradlePlan, riser: Riser, revision: string): CradlePart {
+  const { request, keeping, stacks } = plan;
   const { saddle, rise, name, letter } = riser;
   const isTop = rise === stacks.get(saddle)?.at(-1);
   const post = postSolid(saddle, keeping, rise);
@@ -118,8 +122,8 @@ function riserPart({ request, keeping, stacks }: CradlePlan, riser: Riser, revis
     ? post
     : { kind: 'union', name: 'post and tenon', of: [post, tenon(saddle, keeping, rise.high)] };
   const words = `${letter.toUpperCase()} ${revision}`;
-  const labels = request.shop.labels ? saddleLabels(saddle, keeping, { rise, words }) : [];
-  const cuts = [...socket(saddle, keeping, rise.low), ...(isTop ? saddleCuts(saddle, keeping) : []), ...labels];
+  const labels = request.shop.labels ? saddleLabels(plan, saddle, { rise, words }) : [];
+  const cuts = [...socket(saddle, keeping, rise.low), ...(isTop ? roomCuts(saddle, keeping) : []), ...labels];
   const [x, y] = unplace(keeping.table, middleOf(saddle, keeping).origin);
   const solid: Solid = { kind: 'subtract', name: 'piece of the post', from: body, cuts };
   return {
@@ -204,80 +208,4 @@ function keysOf({ keeping, bases }: CradlePlan, cells: readonly Cell[]): readonl
       return [{ parts: [nameOf(first), nameOf(second)], across, up: table.z }];
     });
   });
-}
-
-/** Letters on both end faces of a post: its number, the tube's name and the end that lies that way; on a piece of a tall one also which. */
-function saddleLabels(
-  saddle: Saddle,
-  keeping: Keeping,
-  piece?: { readonly rise: Rise; readonly words: string },
-): readonly LabelSolid[] {
-  return (['start', 'end'] as const).flatMap((end) => {
-    const { face, box } = writingFace(saddle, end, { keeping, low: piece?.rise.low ?? BASE });
-    if (box[1] < 4) return [];
-    const { name } = saddle.held.member;
-    const number = String(saddle.number);
-    const lines: readonly Wordings[] = [
-      [
-        [`${number} ${name}.${end}`],
-        [`${number} ${name}`, `.${end}`],
-        ...wrapped(`${number} ${name}.${end}`),
-        [number],
-      ],
-      ...(piece ? [[[piece.words], ...wrapped(piece.words)]] : []),
-    ];
-    return [{ ...sunkLines(lines, { at: face, box, letter: 6 }), name: `label ${saddle.number} ${end}` }];
-  });
-}
-
-/** Where letters go on an end face: under the tube's room, over the base or the foot of the piece. */
-function writingFace(saddle: Saddle, end: EndName, { keeping, low: foot }: { keeping: Keeping; low: Mm }) {
-  const { table } = keeping;
-  const { s, out, frame, side } = endFace(saddle, end, keeping);
-  const [low, high] = [foot + 1.5, Math.min(undersideOf(saddle, [s], keeping) - 2, foot + 26)];
-  const middle = unplace(table, frame.origin);
-  const z = unplaceDirection(table, out);
-  const up: Vec3 = [0, 0, 1];
-  const face = { origin: [middle[0], middle[1], (low + high) / 2] as const, x: cross(up, z), y: up, z };
-  return { face, box: [2 * side - 4, high - low] as const };
-}
-
-/** Letters on a free stretch of a rail: the tool, its revision, which piece; an arrow to the corner all is measured from. */
-function baseLabel(
-  plan: CradlePlan,
-  { base, cell, saddles, letter, revision }: Cell & { readonly revision: string },
-): readonly LabelSolid[] {
-  const { keeping, request } = plan;
-  const [x, y] = cell;
-  const band: Extent = { low: y.low + 2.5, high: y.low + RAIL - 2.5 };
-  const taken = saddles.flatMap((saddle) => {
-    const corners = footprint(saddle, keeping);
-    const ys = corners.map((p) => p[1]);
-    const xs = corners.map((p) => p[0]);
-    return Math.min(...ys) < y.low + RAIL ? [{ low: Math.min(...xs) - 1.5, high: Math.max(...xs) + 1.5 }] : [];
-  });
-  const free = freeStretch({ low: x.low + 8, high: x.high - 8 }, taken);
-  if (free.high - free.low < 14) return [];
-  const wide: Mm = Math.min(free.high - free.low, 90);
-  // Nearest to the corner that is measured from.
-  const at = placementFrom([free.low + wide / 2, (band.low + band.high) / 2, BASE], [0, 0, 1], [1, 0, 0]);
-  const corner = cell === base.cells[0];
-  const mark = [...(corner ? ['←'] : []), ...(letter ? [letter.toUpperCase()] : []), revision].join(' ');
-  const lines: readonly Wordings[] = [
-    [[mark], [revision]],
-    [[request.name], ...wrapped(request.name)],
-  ];
-  return [{ ...sunkLines(lines, { at, box: [wide, band.high - band.low], letter: 5 }), name: 'label of the base' }];
-}
-
-/** The longest stretch that nothing takes. */
-function freeStretch({ low, high }: Extent, taken: readonly Extent[]): Extent {
-  const sorted = [...taken].sort((p, q) => p.low - q.low);
-  let from = low;
-  let best: Extent = { low, high: low };
-  for (const { low: start, high: end } of [...sorted, { low: high, high }]) {
-    if (Math.min(start, high) - from > best.high - best.low) best = { low: from, high: Math.min(start, high) };
-    from = Math.max(from, end);
-  }
-  return best;
 }

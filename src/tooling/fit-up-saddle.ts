@@ -62,7 +62,7 @@ export const shoulderAt = (held: HeldPiece, s: Mm, table: Placement): Mm => {
   return axis + SHOULDER * half;
 };
 
-const bedOf = ({ held }: Pick<Saddle, 'held'>, { table, shop }: Seating): Bed => ({
+export const bedOf = ({ held }: Pick<Saddle, 'held'>, { table, shop }: Seating): Bed => ({
   member: held.member,
   at: table,
   chordTolerance: shop.chordTolerance,

@@ -69,6 +69,17 @@ describe('a cradle for a coped tee', () => {
     expect(onFace.length).toBeGreaterThan(20);
   });
 
+  test('says it on that face too, has a notch there to roll the tube by, and holes to be screwed down by', () => {
+    const part = tool.parts[0]!;
+    const texts = JSON.stringify(part.solid);
+    const distance = fact(tool, 'run: from its start to the start face of saddle 1') as number;
+    expect(texts).toContain(`mark ${distance} mm`);
+    expect(fact(tool, 'run: notches in its saddles')).toBe('the witness line');
+    const bores = part.features.filter((feature) => feature.kind === 'bore');
+    expect(bores).toHaveLength(4);
+    expect(proof.parts[0]!.boreDeviation).toBeLessThan(0.02);
+  });
+
   test('lies flat on the bench below the lowest seam by the heat distance at least', () => {
     const part = tool.parts[0]!;
     const heights = inJob(part, meshOf(part)).map((p) => p[2]);
