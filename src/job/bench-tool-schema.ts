@@ -44,8 +44,12 @@ export function benchToolSchemas(units: Units) {
         nameReference('Member, from members'),
         fields({
           of: nameReference('Member whose bends it sets'),
-          bends: z.array(z.int().min(1).max(COUNTS.runItems)).min(2).max(COUNTS.runItems).optional().meta({
+          bends: z.array(z.int().min(1).max(COUNTS.runItems)).min(1).max(COUNTS.runItems).optional().meta({
             description: 'Which bends, counted from the start of the member, in the order they are made; default all.',
+          }),
+          check: z.literal(true).optional().meta({
+            description:
+              'Two blocks for the bent tube instead, on the straights before the first and behind the last of the bends: both sit flat on a table where the planes of the bends stand right.',
           }),
           name,
         }),

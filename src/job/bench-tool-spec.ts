@@ -51,12 +51,13 @@ function spacerSpec(raw: NonNullable<RawBenchTools['spacer']>, path: JobPath): S
 }
 
 function clockingRingSpec(raw: NonNullable<RawBenchTools['clocking-ring']>, path: JobPath): ClockingRingSpec {
-  if (typeof raw === 'string') return { kind: 'clocking-ring', path, member: raw };
-  const { of, bends, name } = raw;
+  if (typeof raw === 'string') return { kind: 'clocking-ring', path, member: raw, checks: false };
+  const { of, bends, check, name } = raw;
   return {
     kind: 'clocking-ring',
     path,
     member: of,
+    checks: check ?? false,
     ...(bends === undefined ? {} : { bends }),
     ...(name === undefined ? {} : { name }),
   };

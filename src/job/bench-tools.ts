@@ -66,12 +66,13 @@ export interface SpacerSpec extends BenchTool {
   readonly thick?: Mm;
 }
 
-/** Ring with a flat for each bend of a member, that sets the rotation between them. */
+/** Ring with a flat for each bend of a member, that sets the rotation between them; or two blocks that check it on the bent tube. */
 export interface ClockingRingSpec extends BenchTool {
   readonly kind: 'clocking-ring';
   readonly member: string;
   /** Which bends, counted from the start; all when the file is silent. */
   readonly bends?: readonly number[];
+  readonly checks: boolean;
 }
 
 /** Saddle with a hole for a drill bush, or for the drill itself. */

@@ -108,6 +108,9 @@ function fittedBore(
 /** Steeper than this a facet counts as upright: a sliver's normal is no better. */
 const UPRIGHT = 0.02;
 
+/** mm. A facet at 45 degrees that leads away from the tube by this is a lead-in; beside a sharp corner it faces the tube all the same. */
+const UNEVEN: Mm = 0.4;
+
 /** Whether a facet of a cradle is under the tube, or upright along an upright flat of it. */
 function carries(
   facets: Facets,
@@ -115,6 +118,7 @@ function carries(
   { ds, body, out }: { readonly ds: readonly Mm[]; readonly body: Body; readonly out: Vec3 },
 ): boolean {
   const outward = dot(normalOf(facets, t), out);
+  if (Math.abs(outward - Math.SQRT1_2) < UPRIGHT && Math.max(...ds) - Math.min(...ds) > UNEVEN) return false;
   if (outward > UPRIGHT) return true;
   if (outward < -UPRIGHT || Math.max(...ds) - Math.min(...ds) >= EVEN) return false;
   // A strip of wall above the widest place of a round tube keeps its distance only because it is narrow.

@@ -6,9 +6,11 @@ import { sectionReach } from '../geometry/section.ts';
 import { FOOT_CHAMFER, LEAST_WALL } from '../geometry/tolerance.ts';
 import { along, type Deg, dot, type Mm, scale, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { ClockingRingSpec } from '../job/bench-tools.ts';
-import { figure, type Outcome } from '../job/problem.ts';
+import type { Outcome } from '../job/problem.ts';
 import type { Solid } from '../solid/expression.ts';
 import type { Member } from '../solve/solution.ts';
+import { clockingCheck } from './clocking-check.ts';
+import { FARTHEST, type Flat, HALF_FLAT, LEAST_HALF, shortTurn, tooNear } from './clocking-flats.ts';
 import { sunkLines } from './label.ts';
 import { recentered } from './print-pose.ts';
 import { type OtherRequest, type ToolMaker, toolProblem } from './request.ts';
@@ -19,24 +21,12 @@ import { notchMouth, slab, type UprightTube, uprightNotch } from './upright.ts';
 
 /** Material between the tube and a flat: two rows of letters. */
 const UNDER_FLAT: Mm = 12;
-/** Half width of a flat where nothing cuts it shorter, and the least of it to either side of where the tube's weight stands. */
-const HALF_FLAT: Mm = 14;
-const LEAST_HALF: Mm = 2;
 /** Length of flat on either side of the strap. */
 const BESIDE_STRAP: Mm = 9;
 /** Share of the tube's half size that the notch's sides stand over its middle. */
 const SHOULDER = 0.35;
-/** A flat farther from the tube than this is no handy ring. */
-const FARTHEST: Mm = 90;
 /** Planes nearer than this share one flat. */
 const SAME_FLAT: Deg = 0.01;
-
-/** One flat: the plane of its bends stands upright, and they turn up, when it lies on the table. */
-interface Flat {
-  readonly bends: readonly number[];
-  /** Where it faces, degrees clockwise from up looking along the heading: away from where its bends turn. */
-  readonly deg: Deg;
-}
 
 interface RingPlan {
   readonly request: OtherRequest<ClockingRingSpec>;
@@ -61,6 +51,7 @@ interface RingPlan {
  * ring are on one part, so no joint can shift them.
  */
 export const clockingRing: ToolMaker<OtherRequest<ClockingRingSpec>> = (request) => {
+  if (request.spec.checks) return clockingCheck(request);
   const planned = planRings(request);
   if (!planned.value) return { problems: planned.problems };
   const plans = planned.value;
@@ -97,9 +88,6 @@ function ringFacts({ flats, member }: RingPlan): readonly ToolFact[] {
     }),
   ];
 }
-
-/** In (-180, 180]. */
-const shortTurn = (deg: Deg): Deg => (turnDeg(deg) > 180 ? turnDeg(deg) - 360 : turnDeg(deg));
 
 function useOf(plans: readonly RingPlan[]): readonly string[] {
   const { member, flats } = plans[0]!;
@@ -375,14 +363,4 @@ function revisionOf(plans: readonly RingPlan[]): string {
     ['clocking-ring', member.section.kind],
     [fit.slide, wall, strap.width, strap.thickness, chordTolerance, ...sizes, ...flats],
   );
-}
-
-function tooNear(request: OtherRequest<ClockingRingSpec>, [first, second]: readonly Flat[]) {
-  const turn = Math.abs(shortTurn(second!.deg - first!.deg));
-  return toolProblem(request, {
-    code: 'tool/cannot-build',
-    message: `the planes of bends ${first!.bends[0]} and ${second!.bends[0]} stand ${figure(turn)} deg apart, too near for two flats on one ring`,
-    hint: 'set that turn with an angle block against a level instead',
-    measured: turn,
-  });
 }

@@ -98,6 +98,32 @@ members:
 tools: [{ clocking-ring: m }]`,
   );
 
+const blocks = fc
+  .record({
+    section,
+    straights: fc.tuple(
+      fc.integer({ min: 25, max: 150 }),
+      fc.integer({ min: 5, max: 120 }),
+      fc.integer({ min: 25, max: 150 }),
+    ),
+    clr: fc.integer({ min: 90, max: 160 }),
+    angles: fc.tuple(fc.integer({ min: 5, max: 120 }), fc.integer({ min: 5, max: 120 })),
+    sides: fc.tuple(fc.integer({ min: 0, max: 359 }), fc.constantFrom(0, 3, 90, 180, 237)),
+    lean: fc.constantFrom(0, 0, 20, 40),
+  })
+  .map(
+    (x) => `job: t
+shop: { chord-tolerance: 0.02 }
+sections: { s: ${x.section} }
+members:
+  m:
+    section: s
+    start: { at: [0, 0, 0], heading: [0.6, 0.8, 0], up: [0, 0, 1] }
+    run: [{ straight: ${x.straights[0]} }, { bend: { clr: ${x.clr}, angle: ${x.angles[0]}, toward: ${x.sides[0]} } }, { straight: ${x.straights[1]} }, { bend: { clr: ${x.clr}, angle: ${x.angles[1]}, toward: ${x.sides[1]} } }, { straight: ${x.straights[2]} }]
+joints: [{ trim: { end: m.start, at: 12, miter: ${x.lean} } }]
+tools: [{ clocking-ring: { of: m, check: true } }]`,
+  );
+
 const drills = fc
   .record({
     section,
@@ -120,6 +146,7 @@ tools: [{ drill-guide: { on: m, at: ${x.at}, toward: ${x.toward}, angle: ${x.lea
 test.each([
   ['drill guides', drills, 12],
   ['clocking rings', rings, 8],
+  ['clocking blocks', blocks, 6],
   ['spacers', spacers, 6],
   ['stand-ins', standIns, 3],
   ['fit coupons', coupons, 6],

@@ -33,6 +33,7 @@ const HONEST = new Set([
   'bend/tighter-than-tube',
   'tool/larger-than-bed',
   'tool/cannot-build',
+  'tool/no-room',
 ]);
 
 /** What is wrong with the tools of a job: nothing, where every one is proved on its bytes or refused by name. */

@@ -59,3 +59,59 @@ describe('a clocking ring', () => {
     expect(codes(job('90', 'nobody'))).toEqual(['reference/unknown']);
   });
 });
+
+describe('clocking blocks for a bent tube', () => {
+  const check = job('55', '{ of: m, check: true }');
+  const feet = (yaml: string) =>
+    made(yaml).tools[0]!.parts.flatMap(({ features }) => features.flatMap((x) => (x.kind === 'face' ? [x.plane] : [])));
+
+  test('stand on one table, on which both straights lie level', () => {
+    const [proved] = toolsOf(kernel, made(check).solution.job).values();
+    const proof = prove(kernel, proved!);
+    expect(proof.problems).toEqual([]);
+    expect(proof.joined!.overlap).toBe(0);
+    const [a, b] = feet(check);
+    expect(dot(a!.normal, b!.normal)).toBeCloseTo(1, 12);
+    expect(dot(sub(a!.point, b!.point), a!.normal)).toBeCloseTo(0, 9);
+    const { segments } = made(check).solution.members[0]!.centerline;
+    for (const k of [0, 4]) expect(dot(segments[k]!.start.heading, a!.normal)).toBeCloseTo(0, 12);
+    // All of the tube lies over the table.
+    const { start } = segments[0]!;
+    expect(-dot(sub(start.origin, a!.point), a!.normal)).toBeGreaterThan(15);
+  });
+
+  test('are other blocks for another rotation, and find a tube bent wrong by a degree', () => {
+    const { tools, solution } = made(check);
+    const wrong = made(job('56', '{ of: m, check: true }'));
+    expect(wrong.tools[0]!.revision).not.toBe(tools[0]!.revision);
+    // The last straight of the tube bent wrong leans over this table, or lies higher: its block rocks.
+    const [a] = feet(check);
+    const heading = (one: typeof solution) => one.members[0]!.centerline.end.heading;
+    expect(Math.abs(dot(heading(wrong.solution), a!.normal))).toBeGreaterThan(0.005);
+  });
+
+  test('are refused with numbers where a straight is too short, and where they would be too tall', () => {
+    const short = tried(check.replace('{ straight: 60 }]', '{ straight: 20 }]')).problems;
+    expect(short.map(({ code }) => code)).toEqual(['tool/no-room']);
+    expect(short[0]!.message).toContain('behind bend 2 is whole for 20 mm');
+    const tall = tried(check.replace('{ straight: 60 }, {', '{ straight: 600 }, {')).problems;
+    expect(tall.map(({ code }) => code)).toEqual(['tool/cannot-build']);
+    expect(tall[0]!.measured!).toBeGreaterThan(240);
+  });
+
+  test('serve a tube with one bend too, which a ring for the bender refuses', () => {
+    const one = job('55', '{ of: one, check: true }');
+    const [proved] = toolsOf(kernel, made(one).solution.job).values();
+    expect(prove(kernel, proved!).problems).toEqual([]);
+    const [a, b] = proved!.tool.facts.filter(({ label }) => label.includes('axis of the tube'));
+    expect(a!.value).toBeCloseTo(b!.value as number, 9);
+  });
+});
+
+test('two planes too near for one ring are refused with the arm they would take, and the shim that does instead', () => {
+  const [problem] = tried(job('2')).problems;
+  // 2 / tan(1 deg), and 28 * sin(2 deg) of shim.
+  expect(problem!.message).toContain('114.58 mm from the tube');
+  expect(problem!.hint).toContain('a shim of 0.98 mm');
+  expect(problem!.limit).toBeCloseTo((2 * Math.atan(2 / 90) * 180) / Math.PI, 9);
+});
