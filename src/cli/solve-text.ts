@@ -3,15 +3,8 @@ import { type ElbowRow, elbowTables, elbowTitle } from '../export/elbow-rows.ts'
 import { massTable, massText, unknownText } from '../export/mass-rows.ts';
 import { openingTables, openingTitle } from '../export/opening-rows.ts';
 import type { SheetTable } from '../export/sheet-blocks.ts';
-import {
-  angleFigure,
-  isSquare,
-  lengthFigure,
-  lengthText,
-  plain,
-  sectionText,
-  type Units,
-} from '../export/sheet-figures.ts';
+import { angleFigure, isSquare, lengthFigure, lengthText, sectionText, type Units } from '../export/sheet-figures.ts';
+import { areaText, mergeRows } from '../export/sheet-merges.ts';
 import { taperText } from '../export/sheet-pieces.ts';
 import { planText, stockTables } from '../export/stock-rows.ts';
 import type { StockPlan } from '../solve/nesting/nesting.ts';
@@ -202,28 +195,13 @@ const tableLines = (tables: readonly SheetTable[]): readonly string[] =>
   ]);
 
 /** Bore areas are given in the square of the job's unit. */
-function mergeLines(merge: MergeRow, units: Units): readonly string[] {
-  const area = (mm2: number): string =>
-    units === 'mm' ? `${plain(mm2, 1)} mm^2` : `${plain(mm2 / 25.4 ** 2, 3)} in^2`;
-  const shift = merge.bestShift;
-  const cusps = merge.cusps.map((cusp) => area(cusp.area)).join(', ');
-  return [
-    ...wrapped(`merge ${merge.joint}: ${merge.legs.join(', ')} into ${merge.trunk}`, 0),
-    ...columns({
-      heads: ['', ''],
-      sides: ['left', 'right'],
-      rows: [
-        ['bores of the legs together', area(merge.legArea)],
-        ['bore of the trunk', area(merge.trunkArea)],
-        ['trunk over legs', plain(merge.ratio, 3)],
-        ['left open at the start of the trunk', area(merge.openArea)],
-      ],
-    }),
-    ...(merge.cusps.length === 0
-      ? []
-      : wrapped(
-          `open places: ${cusps}; least, ${area(shift.area)}, with the start of the trunk moved by ${lengthText(shift.shift, units)} along its heading`,
-          2,
-        )),
-  ];
-}
+const mergeLines = (merge: MergeRow, units: Units): readonly string[] => [
+  ...wrapped(`merge ${merge.joint}: ${merge.legs.join(', ')} into ${merge.trunk}`, 0),
+  ...columns({ heads: ['', ''], sides: ['left', 'right'], rows: mergeRows(merge, units) }),
+  ...(merge.cusps.length < 2
+    ? []
+    : wrapped(
+        `in ${merge.cusps.length} places: ${merge.cusps.map((cusp) => areaText(cusp.area, units)).join(', ')}`,
+        2,
+      )),
+];

@@ -1,5 +1,6 @@
 import { cosd, sind } from './angle.ts';
-import { add, along, anySquareTo, cross, type Deg, dot, scale, squareTo, sub, unit, type Vec3 } from './vector.ts';
+import { PARALLEL_SINE } from './tolerance.ts';
+import { add, along, cross, type Deg, dot, scale, squareTo, sub, unit, type Vec3 } from './vector.ts';
 
 /**
  * A place and an attitude: `heading` along the tube, `up` the witness line's side, `right` = heading x up.
@@ -12,12 +13,20 @@ export interface Frame {
   readonly heading: Vec3;
 }
 
-/** Frame from a heading and a wish for up; a wish along the heading falls back to a fixed choice. */
+/**
+ * Frame from a heading and a wish for up. Without one (or with one along the heading) up is z as nearly as it can be, and x
+ * on a tube that stands upright.
+ */
 export function frameFrom(origin: Vec3, heading: Vec3, upWish?: Vec3): Frame {
   const h = unit(heading);
   const flat = upWish ? squareTo(upWish, h) : undefined;
-  const up = flat && Math.hypot(...flat) > 1e-9 * Math.hypot(...(upWish as Vec3)) ? unit(flat) : anySquareTo(h);
+  const up = flat && Math.hypot(...flat) > 1e-9 * Math.hypot(...(upWish as Vec3)) ? unit(flat) : levelUp(h);
   return { origin, heading: h, up, right: cross(h, up) };
+}
+
+function levelUp(heading: Vec3): Vec3 {
+  const up = squareTo([0, 0, 1], heading);
+  return unit(Math.hypot(...up) > PARALLEL_SINE ? up : squareTo([1, 0, 0], heading));
 }
 
 /** Rotation of a vector about a unit axis through the origin, counterclockwise looking against the axis (Rodrigues). */

@@ -61,7 +61,8 @@ export function loadJob(text: string, options: LoadOptions = {}): Outcome<Job> &
     ...overlaid.problems,
     ...told.map((problem) => locateProblem(problem, source)),
   ]);
-  return { source, problems: all, ...(job && !hasErrors(all) ? { value: job } : {}) };
+  if (!job || hasErrors(all)) return { source, problems: all };
+  return { source: { ...source, units: job.units }, problems: all, value: job };
 }
 
 type Fields = Readonly<Record<string, unknown>>;

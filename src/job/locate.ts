@@ -1,5 +1,6 @@
 import { type Alias, isAlias, isCollection, isMap, isScalar, isSeq, type LineCounter, type Node } from 'yaml';
 import type { JobPath, Problem, ProblemCode } from './problem.ts';
+import type { Units } from './units.ts';
 
 /** A job's text and how to find places in it; made by `loadJob`, handed to `locateProblem`. */
 export interface JobSource {
@@ -7,6 +8,8 @@ export interface JobSource {
   readonly text: string;
   readonly lines: LineCounter;
   readonly contents: Node | null;
+  /** What the job's own numbers are in, once it is read without errors. */
+  readonly units?: Units;
   readonly aliases: ReadonlyMap<Alias, Node>;
   /** Values put over the file's by --set. */
   readonly sets: readonly SetNote[];

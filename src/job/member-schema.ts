@@ -20,7 +20,9 @@ import { listed } from './wording.ts';
 
 /** A tube carried along a centerline: by a run, by points, or as a mirror image. */
 export function memberSchema(units: Units) {
-  const up = directionField('Which way the witness line lies; chosen when left out').optional();
+  const up = directionField(
+    'Which way the witness line lies; default z, and x for a tube that stands upright',
+  ).optional();
   const measured = fields({
     clr: lengthField(units, { what: 'Centerline radius as bent', range: LENGTHS.clr }).optional(),
     angle: angleField({ what: 'Degree of bend as bent, after springback', range: ANGLES.bend }).optional(),

@@ -66,7 +66,7 @@ export const PROBLEM_CODES = {
   'joint/starts-inside': 'the body of the tube lies inside what should cut its end',
   'joint/grazes': 'a cut that only grazes what it should meet',
   'joint/past-run-end': 'the branch runs past the end of the run',
-  'joint/short-of-run': 'the drawn centerline ends before it reaches the run',
+  'joint/short-of-run': 'the drawn centerline ends before it reaches the run, or runs on past it',
   'joint/branch-larger-than-run': 'the branch is larger than the run',
   'joint/branch-overhangs-run': 'the offset carries the branch past the side of the run',
   'joint/parallel-axes': 'axes that never cross',

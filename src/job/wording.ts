@@ -1,5 +1,6 @@
 import type { Deg, Mm } from '../geometry/vector.ts';
-import { figure, type JobPath } from './problem.ts';
+import { figure, type JobPath, type Problem } from './problem.ts';
+import type { Units } from './units.ts';
 
 const SHOWN = 40;
 
@@ -10,8 +11,25 @@ export function quoted(text: string): string {
 }
 
 /** A length in the words of the job: 31 mm, or 1.22 in. */
-export function lengthText(mm: Mm, units: 'mm' | 'in'): string {
+export function lengthText(mm: Mm, units: Units): string {
   return units === 'mm' ? `${figure(mm)} mm` : `${figure(mm / 25.4)} in`;
+}
+
+const MM = /(-?\d+(?:\.\d+)?(?:(?: x | to )-?\d+(?:\.\d+)?)*) mm(?![\w^])/g;
+const MM2 = /(-?\d+(?:\.\d+)?(?:, -?\d+(?:\.\d+)?)*) mm\^2/g;
+const NUMBER = /-?\d+(?:\.\d+)?/g;
+
+/**
+ * A problem of a job in inches, told in inches: stages work in mm, and so do most of their messages. What is measured on a
+ * print stays in mm, as slicers and printers are.
+ */
+export function inJobUnits(problem: Problem, units: Units): Problem {
+  if (units === 'mm' || problem.code.startsWith('proof/')) return problem;
+  const told = (text: string): string =>
+    text
+      .replace(MM, (_, numbers: string) => `${numbers.replace(NUMBER, (x) => figure(Number(x) / 25.4))} in`)
+      .replace(MM2, (_, numbers: string) => `${numbers.replace(NUMBER, (x) => figure(Number(x) / 25.4 ** 2))} in^2`);
+  return { ...problem, message: told(problem.message), ...(problem.hint ? { hint: told(problem.hint) } : {}) };
 }
 
 export const angleText = (deg: Deg): string => `${figure(deg)} deg`;

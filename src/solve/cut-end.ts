@@ -7,7 +7,8 @@ import { traceFirst, traceNear } from '../geometry/trace.ts';
 import { cross, type Deg, dot, length, type Mm, scale, sub, unit, type Vec3 } from '../geometry/vector.ts';
 import type { Plane } from '../job/job.ts';
 import { figure, type Outcome, type Problem } from '../job/problem.ts';
-import { type CurveFault, traceCurve } from './cut-curve.ts';
+import { faultProblem } from './curve-fault.ts';
+import { traceCurve } from './cut-curve.ts';
 import { outward, reachBeyond, stopDistance } from './generator.ts';
 import type { CutCurve, CutEnd, CutSample, EndDefinition, FlatCut, Surface } from './solution.ts';
 
@@ -140,35 +141,4 @@ function pastRunEnd(definition: EndDefinition, curve: CutCurve): readonly Proble
     ];
   }
   return [];
-}
-
-function faultProblem(
-  definition: EndDefinition,
-  found: { readonly surface: Surface; readonly faults: readonly CurveFault[]; readonly of: number },
-): Problem {
-  const { member, end } = definition;
-  const first = found.faults[0]!;
-  const share = Math.round((100 * found.faults.length) / found.of);
-  const where = `at ${figure(first.u * 360)} deg round from the witness line`;
-  const names = definition.stops.map((stop) => `"${stop.id}"`).join(', ');
-  const base = { severity: 'error', path: definition.path } as const;
-  if (first.cut.kind === 'inside') {
-    return {
-      ...base,
-      code: 'joint/starts-inside',
-      message: `"${member.name}" never leaves ${names}: the tube lies inside what should cut its ${end} (${where})`,
-      hint: `lengthen "${member.name}", or check which end the joint names`,
-      measured: first.cut.depth,
-      limit: 0,
-    };
-  }
-  const least = Math.min(...found.faults.map((fault) => (fault.cut.kind === 'miss' ? fault.cut.nearest : 0)));
-  return {
-    ...base,
-    code: least < 0.01 ? 'joint/grazes' : 'joint/misses',
-    message: `the ${end} of "${member.name}" misses ${names} on ${share} % of its ${found.surface === 'inner' ? 'bore' : 'outside'}: the nearest such line of the tube passes ${figure(least)} mm away, first ${where}`,
-    hint: `aim the centerline of "${member.name}" so that its whole section meets ${names}`,
-    measured: least,
-    limit: 0,
-  };
 }

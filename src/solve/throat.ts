@@ -38,7 +38,7 @@ const openThroat = (joint: MergeJoint, report: MergeReport, open: number): Probl
   code: 'joint/open-throat',
   severity: 'warning',
   path: joint.path,
-  message: `the legs of "${joint.name}" leave ${figure(open)} mm^2 of the start of "${report.trunk}" open, in ${report.cusps.length} place${report.cusps.length === 1 ? '' : 's'} (${report.cusps.map((cusp) => figure(cusp.area)).join(', ')} mm^2)`,
+  message: `the legs of "${joint.name}" leave ${figure(open)} mm^2 open at the start of "${report.trunk}", its wall included, in ${report.cusps.length} place${report.cusps.length === 1 ? '' : 's'} (${report.cusps.map((cusp) => figure(cusp.area)).join(', ')} mm^2)`,
   hint:
     report.bestShift.area < open - 0.05
       ? `start "${report.trunk}" ${figure(Math.abs(report.bestShift.shift))} mm ${report.bestShift.shift > 0 ? 'later' : 'earlier'} along its axis: ${figure(report.bestShift.area)} mm^2 stays open`

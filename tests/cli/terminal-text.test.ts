@@ -93,7 +93,7 @@ describe('drawings of cuts', () => {
   };
 
   it('show where a cope is deep and where it is not, in either letters', () => {
-    // A tube on a larger one, its witness line at the side of the post: long points at 0 and 180 degrees, short at 90 and 270.
+    // A tube on a larger one, its witness line on top, along the post: short points at 0 and 180 degrees, long at 90 and 270.
     const end = endOf(RAIL, 'rail.start');
     for (const [letters, blank] of [
       ['ascii', /[ ]/],
@@ -105,7 +105,7 @@ describe('drawings of cuts', () => {
       const firstInk = (column: number): number =>
         drawing.findIndex((line) => line[column] !== undefined && !blank.test(line[column]!));
       for (const [u, column] of [0, 16, 32, 48, 64].entries()) {
-        const wanted = u % 2 === 0 ? 0 : drawing.length - 1;
+        const wanted = u % 2 === 1 ? 0 : drawing.length - 1;
         expect(firstInk(column), `${letters} ${column}`).toBe(wanted);
       }
     }

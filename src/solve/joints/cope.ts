@@ -1,9 +1,9 @@
-import { extended, segmentAt } from '../../geometry/centerline.ts';
+import { extended, frameAt, segmentAt } from '../../geometry/centerline.ts';
 import { besideCenterline, type SweptSolid, solidDistance } from '../../geometry/distance.ts';
 import { sectionHeight, sectionReach, sectionWidth } from '../../geometry/section.ts';
 import { CORNER_LAP, PARALLEL_SINE, SHARED_SURFACE } from '../../geometry/tolerance.ts';
 import { sectionAt } from '../../geometry/tube-shape.ts';
-import { along, cross, dot, length, sub, unit } from '../../geometry/vector.ts';
+import { along, cross, dot, length, type Mm, sub, unit } from '../../geometry/vector.ts';
 import type { CopeJoint } from '../../job/job.ts';
 import { figure, type JobPath, type Problem } from '../../job/problem.ts';
 import type { EndDefinition, Member } from '../solution.ts';
@@ -124,6 +124,20 @@ function shortOfRun(joint: CopeJoint, branch: DrawnEnd, solids: readonly SweptSo
   const section = sectionAt(branch.member, branch.s);
   const size = Math.max(sectionWidth(section), sectionHeight(section));
   if (short <= 1e-6) return [];
+  const past = drawnPast(branch, solids);
+  if (past !== undefined) {
+    return [
+      {
+        code: 'joint/short-of-run',
+        severity: 'warning',
+        path: joint.path,
+        message: `the centerline of "${branch.member.name}" runs on past "${joint.runs.map((run) => run.member).join('", "')}": its ${branch.end} is drawn ${figure(past)} mm beyond, and is cut where it first comes to it`,
+        hint: 'draw it to the work point, where the two axes meet, or cope the end that should lie there',
+        measured: past,
+        limit: 0,
+      },
+    ];
+  }
   return [
     {
       code: 'joint/short-of-run',
@@ -135,4 +149,26 @@ function shortOfRun(joint: CopeJoint, branch: DrawnEnd, solids: readonly SweptSo
       limit: 0,
     },
   ];
+}
+
+/** How far the drawn end lies beyond the last place where the branch's own straight passes the run; undefined where it does not. */
+function drawnPast({ member, s, end }: DrawnEnd, solids: readonly SweptSolid[]): Mm | undefined {
+  const line = member.centerline;
+  const dir = end === 'end' ? -1 : 1;
+  const step = sectionReach(sectionAt(member, s)) / 4;
+  const isIn = (back: Mm): boolean => {
+    const p = frameAt(line, s + dir * back).origin;
+    return solids.some((solid) => solidDistance(solid, p) <= 0);
+  };
+  for (let back = step; back < line.length; back += step) {
+    if (!isIn(back)) continue;
+    let [low, high] = [back - step, back];
+    for (let k = 0; k < 30; k++) {
+      const half = (low + high) / 2;
+      if (isIn(half)) high = half;
+      else low = half;
+    }
+    return high;
+  }
+  return undefined;
 }
