@@ -7,6 +7,21 @@ Exit codes:
   2   usage, a file that cannot be read, an output that cannot be written
   70  a fault of this program`;
 
+/** Of commands that read jobs and write none. */
+const READING_CODES = `
+Exit codes:
+  0   nothing to complain of; warnings do not count
+  1   a job has problems
+  2   usage, or a file that cannot be read
+  70  a fault of this program`;
+
+/** Of commands that read no job. */
+const WRITING_CODES = `
+Exit codes:
+  0   written
+  2   usage, or an output that cannot be written
+  70  a fault of this program`;
+
 export const AFTER_MAIN = `
 Begin with:
   kerfwright init bracket.yaml      a commented job to change
@@ -77,10 +92,20 @@ A job with problems keeps its last good files. Folders and patterns take in new
 job files as they appear; a job file that goes away keeps its tools. Ctrl-C
 stops (exit 130). What is written, and how, is the same as for build.
 
+With --json each event is one line on stdout: "job" when one was built or has
+problems (the row of it that build --json prints, and "lastGood", the folder
+whose files stay), "watching" once all are built the first time, "gone" when a
+job file goes away, "stopped" at the end. kerfwright schema watch describes it.
+
 Examples:
   kerfwright watch rail.yaml
   kerfwright watch jobs/ --out ~/prints --format 3mf
-${EXIT_CODES}
+  kerfwright watch rail.yaml --json | jq -r 'select(.event == "job")
+    | .printAgain[]?.name'
+
+Exit codes:
+  2   usage: nothing to watch, or an option that is not known
+  70  a fault of this program
   130 stopped with Ctrl-C`;
 
 export const AFTER_CHECK = `
@@ -89,11 +114,16 @@ is a default; each member with its section, bends and centerline length; the cut
 ends; and the tools that build would make. Warnings do not fail. In the JSON
 lengths are mm and angles degrees.
 
+--set takes a path of names and places, counted from 0 in lists, and a value as
+it would stand in the file: joints.1.cope.gap=1mm, tools=auto.
+
 Examples:
   kerfwright check rail.yaml
   kerfwright check jobs/ --json
+  kerfwright check "catalog/**/*.yaml" --quiet
   kerfwright check rail.yaml --set sections.tube.wall=16bwg
-${EXIT_CODES}`;
+  kerfwright check - < rail.yaml
+${READING_CODES}`;
 
 export const AFTER_SOLVE = `
 For each piece: stock and short length; for each end the angle from square, long
@@ -109,24 +139,39 @@ braille signs, else in ASCII.
 Examples:
   kerfwright solve rail.yaml
   kerfwright solve rail.yaml --set members.rail.run.0.straight=250mm
-  kerfwright solve rail.yaml --json
-${EXIT_CODES}`;
+  kerfwright solve rail.yaml --quiet | less
+  kerfwright solve rail.yaml --json | jq '.jobs[0].pieces[].stockLength'
+${READING_CODES}`;
 
 export const AFTER_COMPLETION = `
+The script completes commands, options, formats and job files. Put it where the
+shell looks for it, then begin a new shell; for zsh the folder must be in $fpath
+before compinit runs.
+
 Examples:
-  bash  kerfwright completion bash > ~/.local/share/bash-completion/completions/kerfwright
-  zsh   kerfwright completion zsh > ~/.zfunc/_kerfwright     (with ~/.zfunc in $fpath)
-  fish  kerfwright completion fish > ~/.config/fish/completions/kerfwright.fish`;
+  mkdir -p ~/.local/share/bash-completion/completions
+  kerfwright completion bash \\
+    > ~/.local/share/bash-completion/completions/kerfwright
+  kerfwright completion zsh > ~/.zfunc/_kerfwright
+  kerfwright completion fish > ~/.config/fish/completions/kerfwright.fish
+${WRITING_CODES}`;
 
 export const AFTER_INIT = `
+The job is a lamp bracket with two sections, three members, a miter, a cope and
+a trim; it builds as it is. Change names and numbers, or take parts away. A file
+that is there already is left alone (exit 2) unless --force.
+
 Examples:
   kerfwright init bracket.yaml
   kerfwright init > bracket.yaml
-${EXIT_CODES}`;
+  kerfwright init | kerfwright check -
+${WRITING_CODES}`;
 
 export const AFTER_SCHEMA = `
+Schemas are of JSON Schema, draft 2020-12:
   job        a job file, for editors
   build, check, solve   what these commands print with --json
+  watch      each line that watch --json prints
   cut-list   the cut list that build --format json writes
   manifest   the manifest.json of a job's folder
 The same files are in the package, in dist/schemas.
@@ -136,4 +181,5 @@ Editors that read a modeline take the job's from the first line of the job:
 
 Examples:
   kerfwright schema > kerfwright.schema.json
-  kerfwright schema solve > solve.schema.json`;
+  kerfwright schema solve > solve.schema.json
+${WRITING_CODES}`;

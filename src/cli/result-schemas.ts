@@ -18,7 +18,7 @@ import {
   whole,
   yes,
 } from '../export/json-schema.ts';
-import { numberOrText, proofSchema, toldProblem } from '../export/manifest-schema.ts';
+import { joinedSchema, numberOrText, proofSchema, toldProblem } from '../export/manifest-schema.ts';
 import { cutListSchema } from '../export/sheet-cut-list-schema.ts';
 
 /** What any command tells of a job file, and what only of one that got so far. */
@@ -32,6 +32,17 @@ interface Told {
   readonly $defs: Properties;
 }
 
+const toldAlways = (): Properties => ({
+  file: text('as it was given'),
+  ok: yes('whether nothing is wrong with it'),
+  problems: list({ $ref: '#/$defs/problem' }, 'what is wrong, or was warned of'),
+});
+
+const toldSometimes = (): Properties => ({
+  variant: text("which of the file's variants"),
+  failure: text('why there was no job to read'),
+});
+
 /** A document of `--json`: one object for each job file, in the order they were given. */
 const document = ({ title, format, head = {}, job, together, $defs }: Told): JsonSchema => ({
   $schema: DRAFT,
@@ -42,14 +53,7 @@ const document = ({ title, format, head = {}, job, together, $defs }: Told): Jso
     ...head,
     jobs: list(
       {
-        ...fields(
-          {
-            file: text('as it was given'),
-            ok: yes('whether nothing is wrong with it'),
-            problems: list({ $ref: '#/$defs/problem' }, 'what is wrong, or was warned of'),
-          },
-          { variant: text("which of the file's variants"), failure: text('why there was no job to read'), ...job },
-        ),
+        ...fields(toldAlways(), { ...toldSometimes(), ...job }),
         dependentRequired: { job: together },
       },
       'job files',
@@ -207,30 +211,66 @@ export const buildSchema = (): JsonSchema =>
     title: 'Built jobs: files, what to print again, what was measured; lengths mm',
     format: 'kerfwright-build',
     head: { dryRun: yes('whether nothing was written') },
-    job: {
-      job: text('name of the job'),
-      folder: text('that its files are in'),
-      written: names('files written, or with --dry-run to be written'),
-      unchanged: names('files that were the same already'),
-      removed: names('files of tools no longer made'),
-      left: names('files no longer made, changed since and so left'),
-      kept: names('tools that nothing they depend on has changed for'),
-      printAgain: list(changedTool(), 'tools whose prints are out of date'),
-      outdated: names('files of an older revision, not made this time'),
-      tools: list(
-        fields({
+    ...builtJob(),
+    $defs: { proof: proofSchema() },
+  });
+
+const builtJob = (): Pick<Told, 'job' | 'together'> => ({
+  job: {
+    job: text('name of the job'),
+    folder: text('that its files are in'),
+    written: names('files written, or with --dry-run to be written'),
+    unchanged: names('files that were the same already'),
+    removed: names('files of tools no longer made'),
+    left: names('files no longer made, changed since and so left'),
+    kept: names('tools that nothing they depend on has changed for'),
+    printAgain: list(changedTool(), 'tools whose prints are out of date'),
+    outdated: names('files of an older revision, not made this time'),
+    tools: list(
+      fields(
+        {
           name: text('of the tool'),
           kind: text('of tool'),
           for: text('what it is for'),
           revision: text('mark that is on the part'),
           proofs: list({ $ref: '#/$defs/proof' }, 'what was measured on each part'),
-        }),
-        'made or kept',
+        },
+        { joined: joinedSchema() },
       ),
-    },
-    together: ['folder', 'written', 'unchanged', 'removed', 'left', 'kept', 'printAgain', 'outdated', 'tools'],
-    $defs: { proof: proofSchema() },
-  });
+      'made or kept',
+    ),
+  },
+  together: ['folder', 'written', 'unchanged', 'removed', 'left', 'kept', 'printAgain', 'outdated', 'tools'],
+});
+
+/** JSON Schema of each line that `kerfwright watch --json` prints. */
+export function watchSchema(): JsonSchema {
+  const { job, together } = builtJob();
+  const head = { format: { const: 'kerfwright-watch' }, version: { const: 1 } };
+  const event = (name: string, required: Properties, optional: Properties = {}): JsonSchema =>
+    fields({ ...head, event: { const: name }, ...required }, optional);
+  return {
+    $schema: DRAFT,
+    title: 'One event of a watch, one line; lengths mm',
+    oneOf: [
+      event('watching', { places: names('files, folders and patterns that are watched; everything there is built') }),
+      {
+        ...event('job', toldAlways(), {
+          ...toldSometimes(),
+          ...job,
+          lastGood: text('folder in which the last good files stay'),
+        }),
+        dependentRequired: { job: together },
+      },
+      event('gone', {
+        file: text('job file that went away'),
+        folders: names('in which its files stay'),
+      }),
+      event('stopped', {}),
+    ],
+    $defs: { problem: toldProblem(), proof: proofSchema() },
+  };
+}
 
 const changedTool = (): JsonSchema =>
   fields(

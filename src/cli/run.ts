@@ -1,4 +1,4 @@
-import { Argument, Command, CommanderError, Option } from 'commander';
+import { Argument, Command, CommanderError, Help, Option } from 'commander';
 import { tellFault } from './fault.ts';
 import { FORMATS } from './formats.ts';
 import {
@@ -49,11 +49,14 @@ type Done = (code: ExitCode) => void;
 
 function commandLine(io: Io, done: Done): Command {
   const program = new Command('kerfwright')
-    .description('Makes printable saw guides, marking gauges and notch collars for tube work from a YAML job file.')
+    .description(
+      'Makes printable saw guides, gauges, notch collars and fit-up fixtures for tube work from one YAML job file, with templates, flat parts and a cut sheet.',
+    )
     .version(programVersion(), '-V, --version', 'print the version')
     .helpOption('-h, --help', 'print this help')
     .helpCommand('help [command]', 'print the help of a command')
     .exitOverride()
+    .configureHelp({ optionDescription: describeOption })
     .showHelpAfterError('(kerfwright --help lists commands and options)')
     .configureOutput({
       writeOut: (text) => io.stdout.write(text),
@@ -69,6 +72,10 @@ function commandLine(io: Io, done: Done): Command {
   addWriting(program, io, done);
   return program;
 }
+
+/** That a switch is off where it is not given goes without saying. */
+const describeOption = (option: Option): string =>
+  new Help().optionDescription(option).replace(/ \(default: false\)$/, '');
 
 const collect = (value: string, before: readonly string[]): readonly string[] => [...before, value];
 const setOption = (): Option =>
@@ -92,7 +99,10 @@ const makingOptions = (command: Command): Command =>
         .default(['stl', '3mf', 'dxf'], 'stl,3mf, and dxf of flat parts'),
     )
     .addOption(
-      new Option('--threads <n>', 'threads that make tools; the files are the same with any number')
+      new Option(
+        '--threads <n>',
+        'threads that make tools; the files are the same with any number (default: as many as the machine has cores, 4 at most)',
+      )
         .argParser(parseThreads)
         .default(undefined, 'up to 4, as the machine has'),
     )
@@ -108,7 +118,10 @@ function addBuild(program: Command, io: Io, done: Done): void {
     .argument('<job...>', 'job files, folders of them (every .yaml and .yml in it), patterns, or - for stdin');
   makingOptions(build)
     .addOption(
-      new Option('--shard <i/n>', 'only the i-th of n parts of the jobs: every n-th, beginning with the i-th')
+      new Option(
+        '--shard <i/n>',
+        'only the i-th of n parts of the jobs: every n-th, beginning with the i-th (default: all)',
+      )
         .argParser(parseShard)
         .default(undefined, 'all'),
     )
@@ -127,6 +140,7 @@ function addBuild(program: Command, io: Io, done: Done): void {
     .description('Builds each job file, then again whenever it is saved, until Ctrl-C.')
     .argument('<job...>', 'job files, folders of them, or patterns');
   makingOptions(watch)
+    .option('--json', 'one JSON event a line on stdout instead of the list of files', false)
     .addHelpText('after', AFTER_WATCH)
     .action(async (args: string[], options) => {
       const { watchCommand } = await import('./watch.ts');
@@ -143,7 +157,7 @@ function addReading(program: Command, io: Io, done: Done): void {
       .command(name)
       .summary(texts.summary)
       .description(texts.description)
-      .argument('<job...>', 'job files, folders of them, or - for standard input')
+      .argument('<job...>', 'job files, folders of them, patterns, or - for standard input')
       .addOption(setOption())
       .option('-q, --quiet', texts.quiet, false)
       .option('--json', 'one JSON document on stdout', false)

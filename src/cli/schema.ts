@@ -7,6 +7,7 @@ export const SCHEMAS = {
   'cut-list': async () => (await import('../export/sheet-cut-list-schema.ts')).cutListSchema(),
   manifest: async () => (await import('../export/manifest-schema.ts')).manifestSchema(),
   build: async () => (await import('./result-schemas.ts')).buildSchema(),
+  watch: async () => (await import('./result-schemas.ts')).watchSchema(),
   check: async () => (await import('./result-schemas.ts')).checkSchema(),
   solve: async () => (await import('./result-schemas.ts')).solveSchema(),
 } as const;

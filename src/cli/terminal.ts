@@ -31,8 +31,16 @@ export function lettersOf({ env }: Io): Letters {
 }
 
 /** One JSON document, two spaces, ASCII controls and line separators escaped. */
-export const jsonText = (value: unknown): string =>
-  `${JSON.stringify(value, null, 2).replaceAll(/[\u007f-\u009f\u2028-\u202e\u2066-\u2069]/gu, (c) => `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`)}\n`;
+export const jsonText = (value: unknown): string => `${escaped(JSON.stringify(value, null, 2))}\n`;
+
+/** The same on one line, for a stream of them. */
+export const jsonLine = (value: unknown): string => `${escaped(JSON.stringify(value))}\n`;
+
+const escaped = (json: string): string =>
+  json.replaceAll(
+    /[\u007f-\u009f\u2028-\u202e\u2066-\u2069]/gu,
+    (c) => `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`,
+  );
 
 /** `1 file`, `3 files`. */
 export const counted = (n: number, noun: string): string => `${n} ${noun}${n === 1 ? '' : 's'}`;

@@ -1,16 +1,17 @@
 import { resolve } from 'node:path';
 import { visible } from '../job/render.ts';
 import { buildOne, openShop, tell } from './build-one.ts';
+import { resultJson } from './build-report.ts';
 import type { BuildOptions, BuildResult, Shop } from './build-result.ts';
 import { expandInputs, type Input, readText, STDIN_LABEL, type Unreadable } from './inputs.ts';
 import type { Io } from './io.ts';
 import { knownCuts } from './known-cuts.ts';
-import { EXIT, type ExitCode } from './terminal.ts';
+import { EXIT, type ExitCode, jsonLine } from './terminal.ts';
 import type { WatchedPlaces } from './watching.ts';
 
 export type WatchOptions = Pick<
   BuildOptions,
-  'out' | 'only' | 'set' | 'format' | 'plate' | 'flat' | 'quiet' | 'threads'
+  'out' | 'only' | 'set' | 'format' | 'plate' | 'flat' | 'quiet' | 'threads' | 'json'
 >;
 
 /** What is known of a job file from the last time it was built. */
@@ -39,7 +40,7 @@ export async function watchCommand(io: Io, args: readonly string[], given: Watch
     io.stderr.write(`kerfwright watch: ${fault ?? 'files cannot be watched here'}\n`);
     return EXIT.usage;
   }
-  const options: BuildOptions = { ...given, force: false, stdout: false, dryRun: false, json: false };
+  const options: BuildOptions = { ...given, force: false, stdout: false, dryRun: false };
   const opened = openShop(io, options);
   // Most of a job is as it was before the last save.
   const cuts = knownCuts();
@@ -47,7 +48,7 @@ export async function watchCommand(io: Io, args: readonly string[], given: Watch
   const known = new Map<string, Known>();
   const pass = async (): Promise<void> => {
     const inputs = expandInputs(io, args);
-    tellMissing(io, known, inputs);
+    tellMissing(io, inputs, { shop, known });
     for (const input of inputs) await buildChanged(io, input, { shop, known });
   };
   const signal = io.watching.untilStopped();
@@ -57,10 +58,12 @@ export async function watchCommand(io: Io, args: readonly string[], given: Watch
     const stop = await io.watching.start(watchedPlaces(io, args), round.again);
     // What was saved while the first pass ran and nobody watched yet.
     round.again();
-    if (!options.quiet) io.stderr.write(`watching ${args.map(visible).join(', ')}; Ctrl-C stops\n`);
+    if (options.json) tellEvent(io, { event: 'watching', places: args });
+    else if (!options.quiet) io.stderr.write(`watching ${args.map(visible).join(', ')}; Ctrl-C stops\n`);
     await Promise.race([signal, round.fault]);
     round.end();
     await stop();
+    if (options.json) tellEvent(io, { event: 'stopped' });
     return EXIT.interrupted;
   } finally {
     await shop.crew.close();
@@ -142,7 +145,7 @@ async function buildChanged(io: Io, input: Input | Unreadable, { shop, known }: 
   const before = known.get(input.label);
   // It was there when the folder was listed.
   if (before && text === undefined && io.files.kindBehind(resolve(io.cwd, input.label)) === undefined)
-    return tellGone(io, known, input.label);
+    return tellGone(io, input.label, { shop, known });
   if (before && before.text === text && text !== undefined) return;
   if (before && text === undefined && before.text === undefined && before.results[0]?.failure === failureOf(input))
     return;
@@ -155,7 +158,13 @@ async function buildChanged(io: Io, input: Input | Unreadable, { shop, known }: 
   for (const result of results) {
     tell(io, result, shop.options);
     const old = before?.results.find(({ variant }) => variant === result.variant);
-    if (!old || shop.options.quiet) continue;
+    if (shop.options.json)
+      tellEvent(io, {
+        event: 'job',
+        ...resultJson(result),
+        ...(old?.done && !result.done ? { lastGood: old.done.folder } : {}),
+      });
+    if (!old || shop.options.quiet || shop.options.json) continue;
     const name = `${visible(input.label)}${result.variant === undefined ? '' : `, variant ${result.variant}`}`;
     if (!old.done && result.done) io.stderr.write(`${name}: the problems are gone\n`);
     if (old.done && !result.done) {
@@ -180,16 +189,22 @@ async function settledText(input: Input | Unreadable): Promise<string | undefine
 }
 
 /** A job file that went away keeps its tools: whoever moves a file does not mean to throw prints away. */
-function tellMissing(io: Io, known: Map<string, Known>, inputs: readonly (Input | Unreadable)[]): void {
+function tellMissing(io: Io, inputs: readonly (Input | Unreadable)[], watched: Watched): void {
   const there = new Set(inputs.map((input) => input.label));
-  for (const label of [...known.keys()]) {
-    if (!there.has(label) && label !== STDIN_LABEL) tellGone(io, known, label);
+  for (const label of [...watched.known.keys()]) {
+    if (!there.has(label) && label !== STDIN_LABEL) tellGone(io, label, watched);
   }
 }
 
-function tellGone(io: Io, known: Map<string, Known>, label: string): void {
-  const folders = (known.get(label)?.results ?? []).flatMap(({ done }) => (done ? [visible(done.folder)] : []));
+function tellGone(io: Io, label: string, { shop, known }: Watched): void {
+  const folders = (known.get(label)?.results ?? []).flatMap(({ done }) => (done ? [done.folder] : []));
   known.delete(label);
-  const kept = folders.length > 0 ? `; its files stay in ${folders.join(', ')}` : '';
-  io.stderr.write(`${visible(label)}: the job file is gone${kept}\n`);
+  const kept = folders.length > 0 ? `; its files stay in ${folders.map(visible).join(', ')}` : '';
+  if (shop.options.json) tellEvent(io, { event: 'gone', file: label, folders });
+  else io.stderr.write(`${visible(label)}: the job file is gone${kept}\n`);
+}
+
+/** One line of JSON on stdout. */
+function tellEvent(io: Io, event: object): void {
+  io.stdout.write(jsonLine({ format: 'kerfwright-watch', version: 1, ...event }));
 }

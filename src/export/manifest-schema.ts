@@ -1,4 +1,5 @@
 import { PROBLEM_CODES } from '../job/problem.ts';
+import type { JoinedProof, PartProof } from '../proof/facts.ts';
 import {
   area,
   count,
@@ -99,14 +100,16 @@ const tool = (): JsonSchema =>
         ),
         'numbers it is known by',
       ),
+      joined: joinedSchema(),
     },
   );
 
 export const numberOrText = (description: string): JsonSchema => ({ type: ['number', 'string'], description });
 
 /** Numbers measured on the bytes of one part. */
-export const proofSchema = (): JsonSchema =>
-  fields(
+export const proofSchema = (): JsonSchema => {
+  const { overlap, clearance, datumDeviation, faceDeviation, seamDistance } = inPlaceNumbers();
+  return fields(
     {
       part: text('name of the part'),
       triangles: count('of the mesh'),
@@ -131,23 +134,60 @@ export const proofSchema = (): JsonSchema =>
       thinnestWall: gap('found'),
       overhangArea: area('that overhangs by more than 45 degrees'),
       widestOverhang: gap('of them'),
-    },
+    } satisfies ProofKeys<'must'>,
     {
-      overlap: { type: 'number', minimum: 0, description: 'with the tubes in place and on their way in, mm^3' },
-      clearance: fields({
-        least: mm('anywhere round the tube'),
-        most: mm('in the fitted bore'),
-        cover: { type: 'number', minimum: 0, maximum: 1, description: "share of the tube's outline that is held" },
-      }),
+      overlap,
+      clearance,
       edgeDeviation: gap('largest distance of the working edge from the solved curve'),
-      edgeCover: { type: 'number', minimum: 0, maximum: 1, description: 'share of the turn it was found on' },
+      edgeCover: share('share of the turn it was found on'),
       slotDeviation: gap("largest distance of the slot's faces from where they should be"),
       slotWidth: size('measured'),
-      datumDeviation: gap('largest distance of the datum face from its plane'),
-      faceDeviation: gap('largest distance of a face that is laid against something from its plane'),
+      datumDeviation,
+      faceDeviation,
+      boreDeviation: gap("largest distance of a drill guide's hole from its axis and radius"),
+      skinDeviation: gap("largest distance of a stand-in's outside and ends from the tube's"),
+      skinCover: share('least share of that outside that was found'),
+      seamDistance,
       keptSideOverlap: { type: 'number', minimum: 0, description: "of the kept tube with the blade's sweep, mm^3" },
-    },
+    } satisfies ProofKeys<'may'>,
   );
+};
+
+/** Every number of a proof is in its schema: the compiler misses one that is not. */
+type ProofKeys<K extends 'must' | 'may'> = {
+  readonly [P in keyof Required<PartProof> as undefined extends PartProof[P]
+    ? K extends 'may'
+      ? P
+      : never
+    : K extends 'must'
+      ? P
+      : never]: JsonSchema;
+};
+
+const share = (description: string): JsonSchema => ({ type: 'number', minimum: 0, maximum: 1, description });
+
+const inPlaceNumbers = () => ({
+  overlap: {
+    type: 'number',
+    minimum: 0,
+    description: 'with the tubes in place and on their way in, mm^3',
+  } satisfies JsonSchema,
+  clearance: fields({
+    least: mm('anywhere round the tube'),
+    most: mm('in the fitted bore'),
+    cover: share("share of the tube's outline that is held"),
+  }),
+  datumDeviation: gap('largest distance of the datum face from its plane'),
+  faceDeviation: gap('largest distance of a face that is laid against something from its plane'),
+  seamDistance: gap('least distance from any seam'),
+});
+
+/** What was measured on all parts of a tool at once, as they stand together in use. */
+export const joinedSchema = (): JsonSchema =>
+  fields({ partsOverlap: { type: 'number', minimum: 0, description: 'that parts share where they stand, mm^3' } }, {
+    ...inPlaceNumbers(),
+    keyPlay: gap('farthest any two keyed parts move against each other'),
+  } satisfies Readonly<Record<Exclude<keyof JoinedProof, 'partsOverlap'>, JsonSchema>>);
 
 /** A problem as `--json` tells it, always with the same keys. */
 export const toldProblem = (): JsonSchema => {

@@ -3,6 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { type Files, type Io, nodeFiles } from '../../src/cli/io.ts';
 import { run } from '../../src/cli/run.ts';
+import type { WatchedPlaces } from '../../src/cli/watching.ts';
 
 /** A folder of its own for one test, and commands run in it without a process. */
 export interface Bench {
@@ -24,7 +25,7 @@ export interface Around {
   readonly files?: Partial<Files>;
   readonly self?: Partial<Io['self']>;
   readonly watching?: NonNullable<Io['watching']>;
-  /** Called with every piece of text that goes to stderr, when it goes. */
+  /** Called with every piece of text that goes to stdout or stderr, when it goes. */
   readonly heard?: (text: string) => void;
   readonly stdoutIsTerminal?: boolean;
   readonly stderrIsTerminal?: boolean;
@@ -62,17 +63,12 @@ async function runIn(cwd: string, argv: readonly string[], around: Around): Prom
   const err: Uint8Array[] = [];
   const into = (chunks: Uint8Array[]) => (data: string | Uint8Array) => {
     chunks.push(typeof data === 'string' ? new TextEncoder().encode(data) : data);
+    if (typeof data === 'string') around.heard?.(data);
   };
   let made = 0;
   const code = await run(argv, {
     stdout: { write: into(out), isTerminal: around.stdoutIsTerminal ?? false },
-    stderr: {
-      write: (data) => {
-        into(err)(data);
-        around.heard?.(String(data));
-      },
-      isTerminal: around.stderrIsTerminal ?? false,
-    },
+    stderr: { write: into(err), isTerminal: around.stderrIsTerminal ?? false },
     readStdin: () => new TextEncoder().encode(around.stdin ?? ''),
     cwd,
     env: around.env ?? {},
@@ -105,3 +101,22 @@ export const RAIL_TOOLS = ['rail-end-saw-guide', 'rail-start-notch-collar'] as c
 /** The same with a mistake on line 4. */
 export const BAD_RAIL = RAIL.replace('od: 30', 'od: -30');
 export const BAD_LINE = 4;
+
+/** A watcher that tells of a change, and a person who stops, when the test says so. */
+export function byHand() {
+  const hand = {
+    changed: (): void => undefined,
+    stopped: (): void => undefined,
+    watching: {
+      start: async (_: WatchedPlaces, tell: () => void) => {
+        hand.changed = tell;
+        return async () => undefined;
+      },
+      untilStopped: () =>
+        new Promise<void>((resolve) => {
+          hand.stopped = resolve;
+        }),
+    },
+  };
+  return hand;
+}

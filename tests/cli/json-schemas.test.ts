@@ -1,10 +1,11 @@
-import { readdirSync } from 'node:fs';
+import { readdirSync, rmSync } from 'node:fs';
+import { join } from 'node:path';
 import { Ajv2020, type ValidateFunction } from 'ajv/dist/2020.js';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { SCHEMA_NAMES, SCHEMAS, type SchemaName } from '../../src/cli/schema.ts';
 import { BAD_INPUTS } from '../bad-input/cases.ts';
 import { example } from '../support/tools.ts';
-import { BAD_RAIL, type Bench, bench, RAIL } from './bench.ts';
+import { BAD_RAIL, type Bench, bench, byHand, RAIL, RAIL_TOOLS } from './bench.ts';
 
 const validators = new Map<SchemaName, ValidateFunction>();
 for (const name of SCHEMA_NAMES) {
@@ -105,8 +106,72 @@ members:
     keep('manifest', place.text('out/rail/manifest.json'));
   });
 
+  it('what is measured on tools of every kind, and on parts that stand together', async () => {
+    place.put(
+      'job.yaml',
+      `job: t
+sections: { t: { kind: round, od: 30, wall: 2 }, b: { kind: round, od: 20, wall: 2 } }
+members:
+  rail: { section: t, points: [[0, 0, 0], [200, 0, 0]] }
+  post: { section: b, points: [[100, 0, 150], [100, 0, 0]] }
+joints: [{ cope: { branch: post.end, run: rail, name: tee } }, { trim: { end: rail.end, at: 190 } }]
+tools:
+  - drill-guide: { on: rail, at: 30, toward: up, drill: 6 }
+  - stand-in: post
+  - fit-coupon: b
+  - fit-up-cradle: { joint: tee, heat: 15 }
+  - marking-gauge: rail.end
+shop: { printer: { bed: [100, 100, 200] } }
+`,
+    );
+    const { out } = await place.kerfwright(['build', 'job.yaml', '--json', '--format', 'stl']);
+    expect(faults('build', out)).toEqual([]);
+    const manifest = place.text('out/t/manifest.json');
+    expect(faults('manifest', manifest)).toEqual([]);
+    for (const measured of ['boreDeviation', 'skinCover', 'seamDistance', 'partsOverlap']) {
+      expect(out).toContain(measured);
+      expect(manifest).toContain(measured);
+    }
+  });
+
+  it('each event of a watch: built, with problems, gone, stopped', async () => {
+    place.put('rail.yaml', RAIL);
+    const hand = byHand();
+    const { code, out, err } = await place.kerfwright(
+      ['watch', 'rail.yaml', '--only', RAIL_TOOLS[0], '--format', 'stl', '--json'],
+      {
+        watching: hand.watching,
+        heard: (text) => {
+          if (text.includes('"watching"')) place.put('rail.yaml', BAD_RAIL);
+          if (text.includes('lastGood')) rmSync(join(place.folder, 'rail.yaml'));
+          if (text.includes('"gone"')) hand.stopped();
+          else hand.changed();
+        },
+      },
+    );
+    expect({ code, err }).toEqual({ code: 130, err: '' });
+    const lines = out.trimEnd().split('\n');
+    for (const line of lines) expect(faults('watch', line), line).toEqual([]);
+    const events = lines.map((line) => JSON.parse(line) as Readonly<Record<string, unknown>>);
+    expect(events.map(({ event, ok }) => [event, ok])).toEqual([
+      ['job', true],
+      ['watching', undefined],
+      ['job', false],
+      ['gone', undefined],
+      ['stopped', undefined],
+    ]);
+    expect(events[0]).toMatchObject({
+      file: 'rail.yaml',
+      job: 'rail',
+      written: [`${RAIL_TOOLS[0]}.stl`, 'manifest.json'],
+    });
+    expect(events[2]).toMatchObject({ lastGood: 'out/rail' });
+    expect(events[3]).toMatchObject({ file: 'rail.yaml', folders: [] });
+    samples.set('watch', events[2]);
+  });
+
   it('and a document that is out of shape does not', () => {
-    expect([...samples.keys()].sort()).toEqual(['build', 'check', 'manifest', 'solve']);
+    expect([...samples.keys()].sort()).toEqual(['build', 'check', 'manifest', 'solve', 'watch']);
     for (const [name, sample] of samples)
       for (const broken of spoiled(sample)) expect(faults(name, broken.text), `${name} ${broken.how}`).not.toEqual([]);
   });
@@ -145,6 +210,6 @@ describe('the schema command', () => {
   it('knows no other', async () => {
     const { code, err } = await place.kerfwright(['schema', 'biuld']);
     expect(code).toBe(2);
-    expect(err).toContain('Allowed choices are job, cut-list, manifest, build, check, solve');
+    expect(err).toContain('Allowed choices are job, cut-list, manifest, build, watch, check, solve');
   });
 });

@@ -3,8 +3,7 @@ import { renameSync, rmSync, unlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { nodeFiles } from '../../src/cli/io.ts';
-import type { WatchedPlaces } from '../../src/cli/watching.ts';
-import { BAD_RAIL, type Bench, bench, RAIL, RAIL_TOOLS } from './bench.ts';
+import { BAD_RAIL, type Bench, bench, byHand, RAIL, RAIL_TOOLS } from './bench.ts';
 
 const BIN = new URL('../../bin/kerfwright.js', import.meta.url).pathname;
 const [GUIDE] = RAIL_TOOLS;
@@ -59,25 +58,6 @@ function watch(...argv: readonly string[]) {
 
 const longer = (by: number): string =>
   RAIL.replace('at: 280', `at: ${280 + by}`).replace('miter: 20', `miter: ${20 + by}`);
-
-/** A watcher that tells of a change, and a person who stops, when the test says so. */
-function byHand() {
-  const hand = {
-    changed: (): void => undefined,
-    stopped: (): void => undefined,
-    watching: {
-      start: async (_: WatchedPlaces, tell: () => void) => {
-        hand.changed = tell;
-        return async () => undefined;
-      },
-      untilStopped: () =>
-        new Promise<void>((resolve) => {
-          hand.stopped = resolve;
-        }),
-    },
-  };
-  return hand;
-}
 
 describe('watch', () => {
   it('builds, builds again on every save, and ends with 130 on Ctrl-C', async () => {
