@@ -1,6 +1,5 @@
 import type { Deg, Mm } from '../geometry/vector.ts';
 import { figure, type JobPath, type Problem } from './problem.ts';
-import type { Units } from './units.ts';
 
 const SHOWN = 40;
 
@@ -11,7 +10,7 @@ export function quoted(text: string): string {
 }
 
 /** A length in the words of the job: 31 mm, or 1.22 in. */
-export function lengthText(mm: Mm, units: Units): string {
+export function lengthText(mm: Mm, units: 'mm' | 'in'): string {
   return units === 'mm' ? `${figure(mm)} mm` : `${figure(mm / 25.4)} in`;
 }
 
@@ -23,7 +22,7 @@ const NUMBER = /-?\d+(?:\.\d+)?/g;
  * A problem of a job in inches, told in inches: stages work in mm, and so do most of their messages. What is measured on a
  * print stays in mm, as slicers and printers are.
  */
-export function inJobUnits(problem: Problem, units: Units): Problem {
+export function inJobUnits(problem: Problem, units: 'mm' | 'in'): Problem {
   if (units === 'mm' || problem.code.startsWith('proof/')) return problem;
   const told = (text: string): string =>
     text
