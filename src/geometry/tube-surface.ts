@@ -13,7 +13,7 @@ import {
   type TubeShape,
   tapersOf,
 } from './tube-shape.ts';
-import { along, type Mm, type Vec2, type Vec3 } from './vector.ts';
+import { along, dot, type Mm, sub, type Vec2, type Vec3 } from './vector.ts';
 
 /** Unit normal of the surface at (u, s), outward. */
 export function surfaceNormal(tube: TubeShape, u: number, s: Mm): Vec3 {
@@ -50,6 +50,28 @@ export function surfacePoint(
   ) as unknown as Vec3;
   return along(p, step, out);
 }
+
+/** The same with how far along the tube it comes to lie: before or past s, where a taper begins or ends there. */
+export function kinkPoint(
+  tube: TubeShape,
+  at: { readonly u: number; readonly s: Mm; readonly out: Mm },
+): { readonly s: Mm; readonly point: Vec3 } {
+  const point = surfacePoint(tube, at);
+  const { origin, heading } = frameAt(tube.centerline, at.s);
+  return { s: at.s + dot(sub(point, origin), heading), point };
+}
+
+/**
+ * Where a taper begins or ends so near to the end of a bore at `from` that the kink of the bore, moved off the tube, may lie
+ * on the other side of it.
+ */
+export const kinksBeside = (tube: TubeShape, from: Mm): readonly Mm[] =>
+  tapersOf(tube)
+    .flatMap(({ s0, length }) => [s0, s0 + length])
+    .filter((s) => Math.abs(s - from) < KINK_REACH);
+
+/** mm. More than a kink moves along the tube: half the slope's share of the widest room or wall that is laid round a tube. */
+const KINK_REACH: Mm = 3;
 
 /** Where on the tube's side a point stands. */
 export interface SurfacePlace {

@@ -1,7 +1,7 @@
 import { frameAt, type Segment, type StraightSegment } from '../geometry/centerline.ts';
 import type { Frame } from '../geometry/frame.ts';
-import { sectionReach } from '../geometry/section.ts';
 import { PARALLEL_SINE } from '../geometry/tolerance.ts';
+import { tubeReach } from '../geometry/tube-shape.ts';
 import { cross, dot, length, type Mm, scale, sub, unit, type Vec3 } from '../geometry/vector.ts';
 import type { ClockingRingSpec } from '../job/bench-tools.ts';
 import { figure, type Outcome } from '../job/problem.ts';
@@ -70,7 +70,7 @@ export function planCheck(request: OtherRequest<ClockingRingSpec>): Outcome<Chec
   const [p, q] = straights as [StraightSegment, StraightSegment];
   const up = upFrom(member, { p, q, request });
   const low = lowestOver(member, { up, request });
-  const reach = sectionReach(member.section) + shop.fit.slide + UNDER_TUBE;
+  const reach = tubeReach(member) + shop.fit.slide + UNDER_TUBE;
   const heights = [p, q].map(({ start }) => dot(start.origin, up));
   const table = Math.min(low - OVER_TABLE, Math.min(...heights) - reach);
   const fars = heights.map((height) => height - table);
@@ -153,7 +153,7 @@ function lowestOver(member: Member, { up, request }: { readonly up: Vec3; readon
   const piece = request.solution.pieces.find((one) => one.member.name === member.name);
   const [from, to] = [piece?.from ?? 0, piece?.to ?? member.centerline.length];
   const count = Math.max(1, Math.ceil((to - from) / 2));
-  const reach = sectionReach(member.section);
+  const reach = tubeReach(member);
   return Math.min(
     ...Array.from({ length: count + 1 }, (_, i) => {
       const { origin, heading } = frameAt(member.centerline, from + ((to - from) * i) / count);

@@ -1,6 +1,7 @@
 import { atan2d, sind } from '../geometry/angle.ts';
 import { IDENTITY, type Placement, place, placementFrom, unplace } from '../geometry/placement.ts';
 import { FOOT_CHAMFER, LEAST_WALL } from '../geometry/tolerance.ts';
+import { isTapered, sectionAt } from '../geometry/tube-shape.ts';
 import { along, cross, dot, type Mm, scale, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { ClockingRingSpec } from '../job/bench-tools.ts';
 import type { Outcome } from '../job/problem.ts';
@@ -9,8 +10,8 @@ import { type Block, type CheckPlan, planCheck, stretchOn } from './clocking-che
 import { sunkLines, type Wordings, wrapped } from './label.ts';
 import { recentered } from './print-pose.ts';
 import type { OtherRequest } from './request.ts';
-import { angleText, lengthText, markOf } from './revision.ts';
-import { extentsOf, facetRoom, slidingFit } from './stations.ts';
+import { angleText, lengthText, markOf, sizesOf } from './revision.ts';
+import { extentsAt, facetRoom, slidingFit } from './stations.ts';
 import type { Feature, HeldTube, Tool, ToolFact, ToolPart } from './tool.ts';
 import { notchMouth, slab, type UprightTube, uprightNotch } from './upright.ts';
 import { lineText, type WitnessNotch, witnessNotch } from './witness.ts';
@@ -57,9 +58,9 @@ function blockPart(plan: CheckPlan, block: Block, revision: string): ToolPart {
   const { shop } = request;
   const pose = poseOf(plan, block);
   const room = shop.fit.slide + facetRoom(shop.chordTolerance);
-  const half = extentsOf(member.section, frame, up);
+  const half = extentsAt(member, block.s, up);
   const upright: UprightTube = {
-    section: member.section,
+    section: sectionAt(member, block.s),
     plan: ([a, b]) => [
       a * dot(frame.right, pose.x) + b * dot(frame.up, pose.x),
       a * dot(frame.right, pose.y) + b * dot(frame.up, pose.y),
@@ -99,7 +100,7 @@ function blockPart(plan: CheckPlan, block: Block, revision: string): ToolPart {
         member,
         ...heldStretch(plan, block),
         insertion: { kind: 'lift', out: up },
-        clearance: slidingFit(shop),
+        clearance: slidingFit(shop, member),
       },
     ],
     leastWall: LEAST_WALL,
@@ -116,7 +117,7 @@ function wholeTube({ member, up, request: { solution, shop } }: CheckPlan): Held
     from,
     to,
     insertion: { kind: 'lift', out: up },
-    clearance: slidingFit(shop),
+    clearance: slidingFit(shop, member),
     ...(piece ? { drawn: piece } : {}),
   };
 }
@@ -127,8 +128,8 @@ const heldStretch = ({ member, request }: CheckPlan, { straight, s, tall }: Bloc
 };
 
 /** Half width of a block: past the tube by the wall, and wide enough to stand. */
-function halfWidth({ request, member, up }: Omit<CheckPlan, 'blocks'>, { frame, far }: Block): Mm {
-  const { across } = extentsOf(member.section, frame, up);
+function halfWidth({ request, member, up }: Omit<CheckPlan, 'blocks'>, { s, far }: Block): Mm {
+  const { across } = extentsAt(member, s, up);
   const room = request.shop.fit.slide + facetRoom(request.shop.chordTolerance);
   return Math.max(across + room + request.shop.wall, 18, 0.2 * far);
 }
@@ -160,7 +161,7 @@ const bedAt = ({ frame }: Block, up: Vec3): Placement => placementFrom(frame.ori
 function notchOf({ request, member, up }: Omit<CheckPlan, 'blocks'>, block: Block): WitnessNotch | undefined {
   const { shop } = request;
   const bed = { member, at: bedAt(block, up), chordTolerance: shop.chordTolerance, tiltedStep: 0 };
-  const { out, across } = extentsOf(member.section, block.frame, up);
+  const { out, across } = extentsAt(member, block.s, up);
   const room = shop.fit.slide + facetRoom(shop.chordTolerance);
   const wall = halfWidth({ request, member, up }, block) - across - room;
   return witnessNotch(bed, { s: block.s - block.tall / 2, inward: 1, room, top: SHOULDER * out, wall });
@@ -237,10 +238,10 @@ function useOf(plan: CheckPlan): readonly string[] {
 
 function revisionOf({ request, member, blocks, up }: CheckPlan): string {
   const { fit, wall, strap, chordTolerance } = request.shop;
-  const sizes = Object.values(member.section).filter((x): x is number => typeof x === 'number');
+  const sections = isTapered(member) ? blocks.map(({ s }) => sectionAt(member, s)) : [member.section];
   const numbers = blocks.flatMap(({ far, tall, frame }) => [far, tall, dot(up, frame.up), dot(up, frame.right)]);
   return markOf(
-    ['clocking-check', member.section.kind],
-    [fit.slide, wall, strap.width, strap.thickness, chordTolerance, ...sizes, ...numbers],
+    ['clocking-check', ...sections.map(({ kind }) => kind)],
+    [fit.slide, wall, strap.width, strap.thickness, chordTolerance, ...sections.flatMap(sizesOf), ...numbers],
   );
 }

@@ -4,6 +4,7 @@ import type { Frame } from '../geometry/frame.ts';
 import { IDENTITY, type Placement, placementFrom } from '../geometry/placement.ts';
 import { sectionReach } from '../geometry/section.ts';
 import { FOOT_CHAMFER, LEAST_WALL } from '../geometry/tolerance.ts';
+import { sectionAt } from '../geometry/tube-shape.ts';
 import { along, type Deg, dot, type Mm, scale, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { ClockingRingSpec } from '../job/bench-tools.ts';
 import type { Outcome } from '../job/problem.ts';
@@ -11,11 +12,12 @@ import type { Solid } from '../solid/expression.ts';
 import type { Member } from '../solve/solution.ts';
 import { clockingCheck } from './clocking-check.ts';
 import { FARTHEST, type Flat, HALF_FLAT, LEAST_HALF, shortTurn, tooNear } from './clocking-flats.ts';
+import { noStraight, ringPlace } from './clocking-place.ts';
 import { sunkLines } from './label.ts';
 import { recentered } from './print-pose.ts';
 import { type OtherRequest, type ToolMaker, toolProblem } from './request.ts';
-import { angleText, markOf } from './revision.ts';
-import { extentsOf, facetRoom, slidingFit } from './stations.ts';
+import { angleText, markOf, sizesOf } from './revision.ts';
+import { extentsAt, facetRoom, slidingFit } from './stations.ts';
 import type { Feature, Tool, ToolFact, ToolPart } from './tool.ts';
 import { notchMouth, slab, type UprightTube, uprightNotch } from './upright.ts';
 
@@ -124,11 +126,12 @@ function planRings(request: OtherRequest<ClockingRingSpec>): Outcome<readonly Ri
   }
   const tall = 2 * BESIDE_STRAP + shop.strap.width + 1;
   const first = bends[0]!;
-  // The tube goes on straight before its drawn start: stock does.
-  const s = first.s0 >= tall + 10 ? first.s0 / 2 : first.s0 - tall / 2 - 5;
+  const s = ringPlace(member, first, tall);
+  if (s === undefined) return { problems: [noStraight(request, { member, first, tall })] };
+  const section = sectionAt(member, s);
   const frame = frameAt(member.centerline, s);
   const room = shop.fit.slide + facetRoom(shop.chordTolerance);
-  const near = sectionReach(member.section) + room + Math.max(UNDER_FLAT, shop.wall);
+  const near = sectionReach(section) + room + Math.max(UNDER_FLAT, shop.wall);
   const all = [...new Set(wanted)].map(
     (bend): Flat => ({ bends: [bend], deg: turnDeg(bends[bend - 1]!.towardDeg + 180) }),
   );
@@ -183,7 +186,7 @@ function ringOf({ near, ...place }: RingPlace, flats: readonly Flat[]): RingPlan
   const open = gaps.reduce((widest, gap) => (gap.wide > widest.wide + 1e-9 ? gap : widest));
   const outDeg = turnDeg(open.from + open.wide / 2);
   const out = directionOf(place.frame, outDeg);
-  const half = extentsOf(place.member.section, place.frame, out);
+  const half = extentsAt(place.member, place.s, out);
   const leastTurn = acosd((SHOULDER * half.out - LEAST_HALF) / far);
   if (open.wide / 2 < leastTurn) return undefined;
   return { ...place, flats, far, outDeg, up: half.out, across: half.across };
@@ -248,7 +251,7 @@ function ringPart(plan: RingPlan, { revision, name }: { readonly revision: strin
   const { shop } = request;
   const pose = poseOf(plan);
   const upright: UprightTube = {
-    section: member.section,
+    section: sectionAt(member, s),
     plan: ([a, b]) => [
       a * dot(frame.right, pose.x) + b * dot(frame.up, pose.x),
       a * dot(frame.right, pose.y) + b * dot(frame.up, pose.y),
@@ -275,7 +278,7 @@ function ringPart(plan: RingPlan, { revision, name }: { readonly revision: strin
         from: s - reach,
         to: Math.min(s + reach, firstBend(member)),
         insertion: { kind: 'lift', out: pose.y },
-        clearance: slidingFit(shop),
+        clearance: slidingFit(shop, member),
       },
     ],
     leastWall: LEAST_WALL,
@@ -350,17 +353,17 @@ function flatLabel(
 }
 
 function revisionOf(plans: readonly RingPlan[]): string {
-  const { request, member } = plans[0]!;
+  const { request, member, s } = plans[0]!;
   const { fit, wall, strap, chordTolerance } = request.shop;
-  const sizes = Object.values(member.section).filter((x): x is number => typeof x === 'number');
+  const section = sectionAt(member, s);
   const first = plans[0]!.flats[0]!.deg;
-  const round = member.section.kind === 'round';
+  const round = section.kind === 'round';
   const flats = plans.flatMap(({ flats, far }) => [
     far,
     ...flats.flatMap(({ deg, bends }) => [round ? turnDeg(deg - first) : deg, ...bends]),
   ]);
   return markOf(
-    ['clocking-ring', member.section.kind],
-    [fit.slide, wall, strap.width, strap.thickness, chordTolerance, ...sizes, ...flats],
+    ['clocking-ring', section.kind],
+    [fit.slide, wall, strap.width, strap.thickness, chordTolerance, ...sizesOf(section), ...flats],
   );
 }

@@ -4,7 +4,7 @@ import { type Placement, place, unplace, unplaceDirection } from '../geometry/pl
 import { outlineAt } from '../geometry/section.ts';
 import { FOOT_CHAMFER } from '../geometry/tolerance.ts';
 import { generatorOf, isTapered, outlineOn } from '../geometry/tube-shape.ts';
-import { surfacePoint, uFacing } from '../geometry/tube-surface.ts';
+import { kinkPoint, kinksBeside, uFacing } from '../geometry/tube-surface.ts';
 import { add, along, cross, dot, type Mm, scale, unit, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Solid } from '../solid/expression.ts';
 import { acrossOut, framesAt, outlineUs, stationsBetween } from './stations.ts';
@@ -48,12 +48,25 @@ export function channel(
   }
   const outline = (s: Mm, room: Mm): readonly Vec3[] =>
     us.map((u) => unplace(bed.at, generatorOf(bed.member, u, -room).pointAt(s)));
+  // A slice of a tapered tube has its kinks' places, off the tube by the room from both its walls, besides its two ends.
+  const kinksOf = (ends: readonly Mm[], room: Mm): readonly Vec3[] =>
+    [...new Set(ends.flatMap((s) => kinksBeside(bed.member, s)))].flatMap((s) =>
+      us.flatMap((u) => {
+        const kink = kinkPoint(bed.member, { u, s, out: room });
+        const within = kink.s > Math.min(...ends) && kink.s < Math.max(...ends);
+        return within ? [unplace(bed.at, kink.point)] : [];
+      }),
+    );
   const slices = stations.slice(1).map((s, i): Solid => {
     // Every other slice is a hair wider and higher, so that no two neighbors have walls that all but coincide.
     const room = span.room + (i % 2) * bed.tiltedStep;
     const lift = span.lift + (i % 2);
     const lap = (span.lap ?? 0) * Math.sign(s - stations[i]!) * (i % 2);
-    const rings = [...outline(stations[i]! - lap, room), ...outline(s + lap, room)];
+    const rings = [
+      ...outline(stations[i]! - lap, room),
+      ...kinksOf([stations[i]!, s], room),
+      ...outline(s + lap, room),
+    ];
     return {
       kind: 'hull',
       name: `channel slice ${i + 1}`,
@@ -82,13 +95,31 @@ function taperedChannel(
   const all = [...new Set([...span.us, ...sides])].sort((p, q) => p - q);
   const top = all.findIndex((u) => outOf(u) > LEVEL);
   const below = [...all.slice(top), ...all.slice(0, top)].filter((u) => outOf(u) <= LEVEL);
-  const [first, last] = [0, span.stations.length - 1];
-  const rings = span.stations.map((s, i) => {
-    const points = below.map((u) =>
-      i === first || i === last
-        ? generatorOf(member, u, -span.room).pointAt(s)
-        : surfacePoint(member, { u, s, out: span.room }),
-    );
+  const [first, last] = [span.stations[0]!, span.stations.at(-1)!];
+  const inner = span.stations.slice(1, -1);
+  const dir = Math.sign(last - first);
+  const kinks = [first, last].map((s) =>
+    kinksBeside(member, s)
+      .filter((kink) => !inner.includes(kink))
+      .sort((p, q) => dir * (p - q)),
+  );
+  const endAt =
+    (s: Mm) =>
+    (u: number): Vec3 =>
+      generatorOf(member, u, -span.room).pointAt(s);
+  // A kink beside an end counts where the tube's room has it within the channel, and falls on the end where not.
+  const kinkAt =
+    (s: Mm) =>
+    (u: number): Vec3 => {
+      const kink = kinkPoint(member, { u, s, out: span.room });
+      return kink.s <= Math.min(first, last)
+        ? endAt(Math.min(first, last))(u)
+        : kink.s >= Math.max(first, last)
+          ? endAt(Math.max(first, last))(u)
+          : kink.point;
+    };
+  const rings = [endAt(first), ...[...kinks[0]!, ...inner, ...kinks[1]!].map(kinkAt), endAt(last)].map((ringAt) => {
+    const points = below.map(ringAt);
     return [...points, along(points.at(-1)!, at.z, span.lift), along(points[0]!, at.z, span.lift)];
   });
   return { kind: 'mesh', name: 'channel', mesh: welded(ringsMesh(rings, at)) };

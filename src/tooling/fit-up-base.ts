@@ -1,7 +1,7 @@
 import { frameAt } from '../geometry/centerline.ts';
 import { IDENTITY, unplace } from '../geometry/placement.ts';
-import { sectionReach } from '../geometry/section.ts';
 import { FOOT_CHAMFER } from '../geometry/tolerance.ts';
+import { tubeReach } from '../geometry/tube-shape.ts';
 import type { Mm, Vec2, Vec3 } from '../geometry/vector.ts';
 import type { Solid } from '../solid/expression.ts';
 import type { Keeping } from './fit-up-clear.ts';
@@ -100,7 +100,7 @@ function undersidesOver(
 ): readonly Mm[] {
   const held = { member, piece, ...rest };
   const count = Math.max(1, Math.ceil((piece.to - piece.from) / 4));
-  const reach = sectionReach(member.section);
+  const reach = tubeReach(member);
   return Array.from({ length: count + 1 }, (_, i) => piece.from + ((piece.to - piece.from) * i) / count).flatMap(
     (s) => {
       const [x, y] = unplace(table, frameAt(member.centerline, s).origin);

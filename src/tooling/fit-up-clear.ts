@@ -2,7 +2,7 @@ import { acosd } from '../geometry/angle.ts';
 import { frameAt, segmentAt } from '../geometry/centerline.ts';
 import { besideCenterline, solidDistance } from '../geometry/distance.ts';
 import { type Placement, unplace, unplaceDirection } from '../geometry/placement.ts';
-import { sectionReach } from '../geometry/section.ts';
+import { tapersOf, tubeReach } from '../geometry/tube-shape.ts';
 import { along, type Deg, distance, dot, type Mm, sub, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Gathering, HeldPiece } from './fit-up-joints.ts';
 import { headingAt } from './fit-up-joints.ts';
@@ -12,7 +12,7 @@ import { leanOver, MOST_LEAN } from './fit-up-table.ts';
 import { type Extent, meet, type Rectangle } from './split.ts';
 
 /** What stands in the way of a saddle at a place. */
-export type InTheWay = 'end' | 'lean' | 'bend' | 'seam' | 'tube';
+export type InTheWay = 'end' | 'lean' | 'bend' | 'taper' | 'seam' | 'tube';
 
 /** What a saddle is kept clear of. */
 export interface Keeping extends Seating {
@@ -133,6 +133,7 @@ export function inTheWay(
   );
   if (lean > MOST_LEAN) return block('lean');
   if (turnWithin(held, span, keeping) > MOST_TURN) return block('bend');
+  if (!liesLevel(held, span, keeping) && tapersWithin(held, room)) return block('taper');
   const tops = postTops(held, span, keeping);
   const tooNear = heatMissing(tops, { heading: headingAt(held.member, middle), keeping });
   if (tooNear > 0) return block('seam', tooNear);
@@ -140,6 +141,10 @@ export function inTheWay(
   if (!keeping.gathering.pieces.some((other) => standsInWay(tops, { held, other, middle, keeping }))) return undefined;
   return block('tube');
 }
+
+/** Whether a stretch touches a taper; a saddle of slices, as a leaning tube has, would not lie on one evenly. */
+const tapersWithin = ({ member }: HeldPiece, { from, to }: { readonly from: Mm; readonly to: Mm }): boolean =>
+  tapersOf(member).some(({ s0, length }) => s0 < to && s0 + length > from);
 
 /** Air between posts that stand side by side. */
 const POST_GAP: Mm = 0.6;
@@ -201,10 +206,11 @@ interface Standing {
 function standsInWay(tops: readonly Vec3[], { held, other, middle, keeping }: Standing): boolean {
   const { section, centerline } = other.member;
   const solid = { section, centerline };
-  const own = other === held ? keeping.saddle + 2 * sectionReach(section) : 0;
+  const reach = tubeReach(other.member);
+  const own = other === held ? keeping.saddle + 2 * reach : 0;
   const up = keeping.table.z;
   if (isFarInPlan(tops, other, keeping)) return false;
-  const lowest = lowestAxis(other, keeping) - 2 * sectionReach(section) - TUBE_MARGIN;
+  const lowest = lowestAxis(other, keeping) - 2 * reach - TUBE_MARGIN;
   return tops.some((top) => {
     let height = unplace(keeping.table, top)[2];
     let p = top;
@@ -228,7 +234,7 @@ function isFarInPlan(tops: readonly Vec3[], other: HeldPiece, { table, plans }: 
   const x = columns.reduce((sum, p) => sum + p[0], 0) / columns.length;
   const y = columns.reduce((sum, p) => sum + p[1], 0) / columns.length;
   const reach = Math.max(...columns.map((p) => Math.hypot(p[0] - x, p[1] - y)));
-  const least = reach + sectionReach(other.member.section) + TUBE_MARGIN + PLAN_STEP;
+  const least = reach + tubeReach(other.member) + TUBE_MARGIN + PLAN_STEP;
   return (plans.get(other) ?? []).every((p) => Math.hypot(p[0] - x, p[1] - y) > least);
 }
 

@@ -1,6 +1,7 @@
 import { atan2d, turnDeg } from '../geometry/angle.ts';
 import { frameAt } from '../geometry/centerline.ts';
 import { place } from '../geometry/placement.ts';
+import { tapersOf } from '../geometry/tube-shape.ts';
 import { dot, type Mm, scale, type Vec3 } from '../geometry/vector.ts';
 import type { FitUpCradleSpec } from '../job/fit-up.ts';
 import type { Outcome } from '../job/problem.ts';
@@ -13,7 +14,7 @@ import { belowBench, type CradlePlan, type CradleRequest, planCradle } from './f
 import { endFace, footprint, overTable, type Saddle, stopThickness } from './fit-up-saddle.ts';
 import { SCREW } from './fit-up-screws.ts';
 import type { ToolMaker } from './request.ts';
-import { angleText, lengthText, markOf } from './revision.ts';
+import { angleText, lengthText, markOf, sizesOf, taperNumbers } from './revision.ts';
 import { slidingFit } from './stations.ts';
 import type { Feature, HeldTube, Tool, ToolFact } from './tool.ts';
 import { lineText } from './witness.ts';
@@ -75,7 +76,7 @@ function heldTube({ member, piece }: HeldPiece, { request: { shop, spec }, keepi
     from: piece.from,
     to: piece.to,
     insertion,
-    clearance: slidingFit(shop),
+    clearance: slidingFit(shop, member),
     drawn: spec.holds.kind === 'joints' ? drawnPiece(piece, { from: own[0]!.from, to: own.at(-1)!.to }) : piece,
   };
 }
@@ -135,14 +136,17 @@ function revisionOfCradle({ request, keeping, bases, saddles, stacks }: CradlePl
     ),
     ...[...stacks.values()].flatMap((rises) => rises.map(({ high }) => high)),
     ...saddles.flatMap((saddle) => {
-      const { section } = saddle.held.member;
-      const sizes = Object.values(section).filter((x) => typeof x === 'number');
+      const { member } = saddle.held;
+      const sizes = [...sizesOf(member.section), ...taperNumbers(member)];
       const feet = footprint(saddle, keeping).flatMap(([x, y]) => [x - corner[0], y - corner[1]]);
       const heights = [saddle.from, saddle.to].map((s) => overTable(saddle.held, s, keeping.table).axis);
       return [...sizes, ...feet, ...heights];
     }),
   ];
-  const kinds = saddles.map(({ held, stop }) => `${held.member.section.kind} ${stop ?? ''}`);
+  const kinds = saddles.map(({ held: { member }, stop }) => {
+    const sections = [member.section, ...tapersOf(member).map(({ to }) => to)];
+    return `${sections.map(({ kind }) => kind).join(' ')} ${stop ?? ''}`;
+  });
   const marks = saddles.map((saddle) => markOn(saddle)?.distance ?? 0);
   return markOf(['fit-up-cradle', 'screwed', spec.base, ...kinds], [...numbers, ...marks]);
 }

@@ -2,6 +2,8 @@ import { frameAt } from '../geometry/centerline.ts';
 import { type Placement, unplace } from '../geometry/placement.ts';
 import { reachToward, sectionReach } from '../geometry/section.ts';
 import { FOOT_CHAMFER, LEAD_IN, LEAST_WALL, LETTER_DEPTH, TILTED_STEPS } from '../geometry/tolerance.ts';
+import { isTapered, sectionAt, sectionMarks, tubeReach } from '../geometry/tube-shape.ts';
+import { steepest } from '../geometry/tube-surface.ts';
 import { along, cross, dot, type Mm, scale, sub, unit, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Shop } from '../job/job.ts';
 import type { Solid } from '../solid/expression.ts';
@@ -34,8 +36,8 @@ export const tubeRoom = ({ fit, chordTolerance }: Shop): Mm => fit.slide + facet
 
 /** A tube at one place, seen from the table: height of its axis, half its height over the table, and half its width. */
 export function overTable(held: HeldPiece, s: Mm, table: Placement) {
-  const { section, centerline } = held.member;
-  const frame = frameAt(centerline, s);
+  const section = sectionAt(held.member, s);
+  const frame = frameAt(held.member.centerline, s);
   const flat = Math.sqrt(Math.max(0, 1 - dot(frame.heading, table.z) ** 2));
   const axis = dot(table.z, sub(frame.origin, table.origin));
   const reachAll = sectionReach(section);
@@ -46,9 +48,26 @@ export function overTable(held: HeldPiece, s: Mm, table: Placement) {
   return { axis, half: reach(out) / flat, across: reach(across), flat };
 }
 
-/** Half width of the post. */
+/** Half width of a post at s. */
 export const sideReach = (held: HeldPiece, s: Mm, { table, shop }: Seating): Mm =>
-  overTable(held, s, table).across + tubeRoom(shop) + shop.wall;
+  overTable(held, s, table).across + roomAcross(held, shop) + shop.wall;
+
+/** Room in the plane square to the tube: on a taper more than square to its slant. */
+const roomAcross = ({ member }: HeldPiece, shop: Shop): Mm =>
+  isTapered(member) ? tubeRoom(shop) * steepest(member) : tubeRoom(shop);
+
+/** Ends and middle of a stretch, and where tapers begin and end in it: along straights nothing between is wider, higher or lower. */
+const placesOn = ({ member }: HeldPiece, { from, to }: Stretch): readonly Mm[] => [
+  from,
+  (from + to) / 2,
+  to,
+  ...(isTapered(member) ? sectionMarks(member).filter((s) => s > from && s < to) : []),
+];
+
+interface Stretch {
+  readonly from: Mm;
+  readonly to: Mm;
+}
 
 /** What saddles stand on and are made with. */
 export interface Seating {
@@ -82,7 +101,7 @@ export function liesLevel(held: HeldPiece, span: { readonly from: Mm; readonly t
 export function channelSpan(held: HeldPiece, span: { readonly from: Mm; readonly to: Mm }, table: Placement) {
   const { flat } = overTable(held, (span.from + span.to) / 2, table);
   const lean = Math.sqrt(Math.max(0, 1 - flat * flat)) / flat;
-  const past = 0.5 + 2 * sectionReach(held.member.section) * lean;
+  const past = 0.5 + 2 * tubeReach(held.member) * lean;
   const plain = { from: span.from - past, to: span.to + past };
   const ends = [plain.from, plain.to].map((s) => frameAt(held.member.centerline, s).heading);
   if (Math.abs(dot(ends[0]!, table.z) - dot(ends[1]!, table.z)) < 1e-9) return plain;
@@ -94,8 +113,8 @@ export function channelSpan(held: HeldPiece, span: { readonly from: Mm; readonly
 
 /** How far on from the end of a post none of the tube lies over it any more, in plan along the tube. */
 function leaving(held: HeldPiece, { s, way, table }: { readonly s: Mm; readonly way: 1 | -1; table: Placement }): Mm {
-  const { section, centerline } = held.member;
-  const reach = sectionReach(section);
+  const { centerline } = held.member;
+  const reach = tubeReach(held.member);
   const end = frameAt(centerline, s);
   const forward = unit(along(end.heading, table.z, -dot(end.heading, table.z)));
   for (let far = 0.5; far < MOST_LEAVING * reach; far += 0.5) {
@@ -119,9 +138,10 @@ export function postTops(
   const bed = bedOf({ held }, seating);
   const count = Math.max(2, Math.ceil((span.to - span.from) / 5));
   const side = postSide(held, span, seating);
+  const level = topOver(held, span, seating);
   return Array.from({ length: count + 1 }, (_, i) => span.from + ((span.to - span.from) * i) / count).flatMap((s) => {
     const frame = frameAt(held.member.centerline, s);
-    const top = shoulderAt(held, s, table);
+    const top = level ?? shoulderAt(held, s, table);
     return [-1, -0.5, 0, 0.5, 1].map((k) => inPlan(bed, frame, [k * side, top]));
   });
 }
@@ -142,9 +162,9 @@ export interface Rise {
 
 /** Half width of a post: past the tube's room, and on a bend out of level, whose post is straight, by its bow in plan. */
 export function postSide(held: HeldPiece, span: { readonly from: Mm; readonly to: Mm }, seating: Seating): Mm {
-  const places = [span.from, (span.from + span.to) / 2, span.to];
-  const reach = Math.max(...places.map((s) => sideReach(held, s, seating)));
+  const reach = Math.max(...placesOn(held, span).map((s) => sideReach(held, s, seating)));
   if (liesLevel(held, span, seating)) return reach;
+  const places = [span.from, (span.from + span.to) / 2, span.to];
   const [p, q, r] = places.map((s) => unplace(seating.table, frameAt(held.member.centerline, s).origin)) as [
     Vec3,
     Vec3,
@@ -155,6 +175,13 @@ export function postSide(held: HeldPiece, span: { readonly from: Mm; readonly to
   return long > 0 ? reach + Math.abs((q[0] - p[0]) * y - (q[1] - p[1]) * x) / long : reach;
 }
 
+/** Height of the flat top of a post under a tube that lies level; undefined where it leans and the post follows it. */
+function topOver(held: HeldPiece, span: Stretch, seating: Seating): Mm | undefined {
+  if (!liesLevel(held, span, seating)) return undefined;
+  const places = isTapered(held.member) ? placesOn(held, span) : [(span.from + span.to) / 2];
+  return Math.max(...places.map((s) => shoulderAt(held, s, seating.table)));
+}
+
 /** The post without its channel, or what of it lies between two heights; its top follows a tube that leans. */
 export function postSolid(saddle: Saddle, seating: Seating, rise?: Rise): Solid {
   const { held, from, to } = saddle;
@@ -163,10 +190,12 @@ export function postSolid(saddle: Saddle, seating: Seating, rise?: Rise): Solid 
   const side = postSide(held, saddle, seating);
   const middle = (from + to) / 2;
   const low = rise?.low ?? 0;
-  const high = (s: Mm): Mm => Math.min(rise?.high ?? Number.POSITIVE_INFINITY, shoulderAt(held, s, table));
+  const most = rise?.high ?? Number.POSITIVE_INFINITY;
+  const high = (s: Mm): Mm => Math.min(most, shoulderAt(held, s, table));
   const name = `post ${saddle.number}`;
-  if (liesLevel(held, saddle, seating))
-    return bar(bed, { name, from, to, left: side, right: side, low, high: high(middle), foot: true });
+  const level = topOver(held, saddle, seating);
+  if (level !== undefined)
+    return bar(bed, { name, from, to, left: side, right: side, low, high: Math.min(most, level), foot: true });
   const ring = (s: Mm, heights: readonly Mm[], across: Mm): readonly Vec3[] =>
     [-across, across].flatMap((x) =>
       heights.map((z) => unplace(table, inPlan(bed, frameAt(held.member.centerline, s), [x, z]))),
@@ -183,23 +212,22 @@ export function saddleCuts(saddle: Saddle, seating: Seating): readonly Solid[] {
   const { held, stop } = saddle;
   const { table, shop } = seating;
   const bed = bedOf(saddle, seating);
-  const middle = (saddle.from + saddle.to) / 2;
   const span = channelSpan(held, saddle, table);
   const from = stop === 'start' ? saddle.from + stopThickness(shop) : span.from;
   const to = stop === 'end' ? saddle.to - stopThickness(shop) : span.to;
-  const { axis, half, across } = overTable(held, middle, table);
-  const lift = 4 * half + 2 * (to - from);
+  const tallest = Math.max(...placesOn(held, saddle).map((s) => overTable(held, s, table).half));
+  const lift = 4 * tallest + 2 * (to - from);
   const room = channel(bed, { from, to, room: tubeRoom(shop), lift, lap: SLICE_LAP });
-  const level = liesLevel(held, saddle, seating);
-  const top = axis + SHOULDER * half;
+  const top = topOver(held, saddle, seating);
+  if (top === undefined) return [room, tunnel(saddle, seating)];
   const lead = flare(bed, {
     from: stop === 'start' ? from : saddle.from - 0.2,
     to: stop === 'end' ? to : saddle.to + 0.2,
-    half: across + tubeRoom(shop),
+    half: (s) => overTable(held, s, table).across + roomAcross(held, shop),
     top,
     more: LEAD_IN,
   });
-  return [room, ...(level ? [lead] : []), tunnel(saddle, seating)];
+  return [room, lead, tunnel(saddle, seating)];
 }
 
 /** Slices of the room on a bend out of level lap by this: a tenth of a layer. */
@@ -210,7 +238,7 @@ export function undersideOf(saddle: Pick<Saddle, 'held'>, places: readonly Mm[],
   return Math.min(
     ...places.map((s) => {
       const { axis, half, flat } = overTable(saddle.held, s, table);
-      const room = tubeRoom(shop) / flat;
+      const room = roomAcross(saddle.held, shop) / flat;
       const straight = axis - half - room;
       return bendsNear(saddle.held, s, table) ? Math.min(straight, underBend(saddle.held, s, table) - room) : straight;
     }),
@@ -219,8 +247,8 @@ export function undersideOf(saddle: Pick<Saddle, 'held'>, places: readonly Mm[],
 
 /** Whether a leaning tube bends within the stretch that lies over one place. */
 function bendsNear({ member }: HeldPiece, s: Mm, table: Placement): boolean {
-  const { centerline, section } = member;
-  const reach = 2 * sectionReach(section);
+  const { centerline } = member;
+  const reach = 2 * tubeReach(member);
   const [p, q] = [s - reach, s + reach].map((at) => frameAt(centerline, at).heading) as [Vec3, Vec3];
   return Math.abs(dot(p, table.z) - dot(q, table.z)) > 1e-9;
 }
@@ -233,19 +261,21 @@ const UPRIGHT = 0.999;
 
 /** Height of a bend's underside straight below its axis at s: it belongs to a place farther along, which leans otherwise. */
 function underBend(held: HeldPiece, s: Mm, table: Placement): Mm {
-  const { section, centerline } = held.member;
+  const { member } = held;
+  const { centerline } = member;
   const here = frameAt(centerline, s);
   const forward = along(here.heading, table.z, -dot(here.heading, table.z));
-  const reach = 3 * sectionReach(section);
-  const frames = Array.from({ length: UNDER_PLACES + 1 }, (_, i) =>
-    frameAt(centerline, s + reach * ((2 * i) / UNDER_PLACES - 1)),
-  );
+  const reach = 3 * tubeReach(member);
+  const frames = Array.from({ length: UNDER_PLACES + 1 }, (_, i) => {
+    const at = s + reach * ((2 * i) / UNDER_PLACES - 1);
+    return { ...frameAt(centerline, at), section: sectionAt(member, at) };
+  });
   // What stands upright has no underside.
   const leaning = frames.filter(({ heading }) => Math.abs(dot(heading, table.z)) < UPRIGHT);
   const under = leaning.map((frame) => {
     const across = unit(cross(table.z, frame.heading));
     const down = scale(cross(frame.heading, across), -1);
-    const depth = reachToward(section, [dot(down, frame.right), dot(down, frame.up)]);
+    const depth = reachToward(frame.section, [dot(down, frame.right), dot(down, frame.up)]);
     const p = sub(along(frame.origin, down, depth), here.origin);
     return { on: dot(p, forward), z: dot(sub(along(frame.origin, down, depth), table.origin), table.z) };
   });
@@ -272,7 +302,8 @@ function tunnel(saddle: Saddle, seating: Seating): Solid {
   const s = (saddle.from + saddle.to + (saddle.stop === 'start' ? stop : -stop)) / 2;
   const { flat } = overTable(held, s, table);
   const half = (strap.width + 1) / 2;
-  const apex = undersideOf(saddle, [s - half / flat, s, s + half / flat], seating) - LEAST_WALL;
+  const over = placesOn(held, { from: s - half / flat, to: s + half / flat });
+  const apex = undersideOf(saddle, over, seating) - LEAST_WALL;
   const floor = apex - tunnelHeight(strap);
   const profile: readonly Vec2[] = [
     [-half, floor],
@@ -299,5 +330,11 @@ export function endFace(saddle: Saddle, to: EndName, seating: Seating) {
   const forward = unit(along(frame.heading, table.z, -dot(frame.heading, table.z)));
   const out = to === 'start' ? scale(forward, -1) : forward;
   const level = liesLevel(held, saddle, seating);
-  return { s, frame, out, side: sideReach(held, s, seating), level };
+  return {
+    s,
+    frame,
+    out,
+    side: isTapered(held.member) ? postSide(held, saddle, seating) : sideReach(held, s, seating),
+    level,
+  };
 }

@@ -1,5 +1,5 @@
 import { segmentAt } from '../geometry/centerline.ts';
-import { sectionReach } from '../geometry/section.ts';
+import { tubeReach } from '../geometry/tube-shape.ts';
 import { dot, type Mm } from '../geometry/vector.ts';
 import type { FitUpCradleSpec } from '../job/fit-up.ts';
 import { figure, type Outcome, type Problem } from '../job/problem.ts';
@@ -177,7 +177,7 @@ interface Beside {
 /** A place far enough from the first to hold the direction; the farthest there is where the tube is short. */
 function farFrom(near: Mm, { end, held, keeping, blocked }: Beside & { blocked: Blocked }): Mm | undefined {
   const way = Math.sign(end - near) || 1;
-  const wanted = Math.max(APART[0], Math.min(APART[1], 4 * sectionReach(held.member.section)));
+  const wanted = Math.max(APART[0], Math.min(APART[1], 4 * tubeReach(held.member)));
   const reach = way * (end - near);
   const beyond = reach >= wanted ? firstFree(near + way * wanted, end, blocked) : undefined;
   if (beyond !== undefined) return beyond;
@@ -280,6 +280,7 @@ const WORDS: Readonly<Record<InTheWay, (keeping: Keeping) => string>> = {
   end: ({ saddle }) => `the whole tube is not ${figure(saddle)} mm long there`,
   lean: () => `the tube leans more than ${MOST_LEAN} deg over the bench`,
   bend: () => `the tube turns by more than ${MOST_TURN} deg within a saddle there`,
+  taper: () => 'the tube tapers there while it leans over the bench',
   seam: ({ heat }) => `a seam is nearer than the heat distance of ${figure(heat)} mm`,
   tube: () => 'the post would stand in the way of another tube',
 };

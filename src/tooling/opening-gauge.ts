@@ -86,7 +86,7 @@ function toolOf(plan: OpeningGaugePlan): Tool {
             from: stopAt === 'start' ? datum.s : plan.from - 10,
             to: stopAt === 'end' ? datum.s : plan.to + 10,
             insertion: { kind: 'lift', out: bed.at.z },
-            clearance: slidingFit(request.shop),
+            clearance: slidingFit(request.shop, run),
           },
         ],
         leastWall: LEAST_WALL,

@@ -1,27 +1,17 @@
-import { isTapered } from '../geometry/tube-shape.ts';
 import { elbowName } from '../job/elbow-names.ts';
 import type { CutToolSpec, OtherToolSpec, ToolKind, ToolSpec } from '../job/job.ts';
 import type { Outcome, Problem } from '../job/problem.ts';
-import { toolMembers } from '../job/tool-spec.ts';
 import type { CutEnd, Elbow, Solution } from '../solve/solution.ts';
 import { angleBlock } from './angle-block.ts';
 import { clockingRing } from './clocking-ring.ts';
 import { drillGuide } from './drill-guide.ts';
 import { fitCoupon } from './fit-coupon.ts';
 import { fitUpCradle, heldName } from './fit-up-cradle.ts';
-import { gather } from './fit-up-joints.ts';
 import { markingGauge } from './marking-gauge.ts';
 import { notchCollar } from './notch-collar.ts';
 import { openingGauge } from './opening-gauge.ts';
 import { openingNamed, planOpeningGauge } from './opening-gauge-plan.ts';
-import {
-  type CutRequest,
-  type OtherRequest,
-  type RequestOf,
-  type ToolMaker,
-  type ToolRequest,
-  toolProblem,
-} from './request.ts';
+import type { CutRequest, RequestOf, ToolMaker, ToolRequest } from './request.ts';
 import { sawGuide } from './saw-guide.ts';
 import { planGuide } from './saw-guide-plan.ts';
 import { elbowOf, planSegmentGuide, sameGores, segmentGuide } from './segment-guide.ts';
@@ -34,8 +24,6 @@ interface ToolEntry<R extends ToolRequest> {
   readonly make: ToolMaker<R>;
   /** What it is shaped by besides the shop: its own cut end and piece, or anything in the job. Decides when it is made again. */
   readonly looksAt: 'end' | 'job';
-  /** It holds tubes of one section only: a member with a taper is refused by name. */
-  readonly oneSection?: true;
   /** What stands in the way of it, told before anything is shaped: cheap, so that `auto` can choose by it. */
   readonly inTheWay?: (request: R) => readonly Problem[];
 }
@@ -65,9 +53,9 @@ const TOOLS: { readonly [K in ToolKind]: ToolEntry<RequestOf<K>> & Named<K> } = 
   },
   'angle-block': { make: angleBlock, looksAt: 'job' },
   'fit-coupon': { make: fitCoupon, looksAt: 'job', subject: ({ section }) => section },
-  'clocking-ring': { make: clockingRing, looksAt: 'job', oneSection: true, subject: ({ member }) => member },
-  'drill-guide': { make: drillGuide, looksAt: 'job', oneSection: true, subject: ({ member }) => member },
-  spacer: { make: spacer, looksAt: 'job', oneSection: true, subject: ({ members }) => members.slice(0, 2).join('-') },
+  'clocking-ring': { make: clockingRing, looksAt: 'job', subject: ({ member }) => member },
+  'drill-guide': { make: drillGuide, looksAt: 'job', subject: ({ member }) => member },
+  spacer: { make: spacer, looksAt: 'job', subject: ({ members }) => members.slice(0, 2).join('-') },
   'stand-in': {
     make: standIn,
     looksAt: 'job',
@@ -85,7 +73,7 @@ const TOOLS: { readonly [K in ToolKind]: ToolEntry<RequestOf<K>> & Named<K> } = 
     inTheWay: (request) => planOpeningGauge(request).problems,
     subject: ({ opening }) => opening.replace('.', '-'),
   },
-  'fit-up-cradle': { make: fitUpCradle, looksAt: 'job', oneSection: true, subject: heldName },
+  'fit-up-cradle': { make: fitUpCradle, looksAt: 'job', subject: heldName },
 };
 
 /** The entry of a request's kind takes requests of that kind, which the compiler cannot see through the union. */
@@ -93,27 +81,7 @@ const entryOf = (request: ToolRequest): ToolEntry<ToolRequest> =>
   TOOLS[request.kind] as unknown as ToolEntry<ToolRequest>;
 
 /** Shape one tool; nothing is built yet. */
-export function makeTool(request: ToolRequest): Outcome<Tool> {
-  const { make, oneSection } = entryOf(request);
-  const tapered = oneSection && 'spec' in request ? taperedOf(request) : undefined;
-  return tapered === undefined ? make(request) : { problems: [tapers(request, tapered)] };
-}
-
-function taperedOf(request: OtherRequest): string | undefined {
-  const { spec, solution } = request;
-  const held =
-    spec.kind === 'fit-up-cradle'
-      ? (gather({ ...request, kind: spec.kind, spec }).value?.pieces.map(({ member }) => member.name) ?? [])
-      : toolMembers(spec).map(({ member }) => member);
-  return solution.members.find((member) => held.includes(member.name) && isTapered(member))?.name;
-}
-
-const tapers = (request: ToolRequest, name: string): Problem =>
-  toolProblem(request, {
-    code: 'tool/cannot-build',
-    message: `${name} tapers, and a ${request.kind} holds tubes of one section`,
-    hint: `ask for it on another member, or draw the straight of ${name} that it is for as a member of its own`,
-  });
+export const makeTool = (request: ToolRequest): Outcome<Tool> => entryOf(request).make(request);
 
 export const toolLooksAt = (request: ToolRequest): 'end' | 'job' => entryOf(request).looksAt;
 

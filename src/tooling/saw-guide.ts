@@ -68,7 +68,7 @@ function guideTool(plan: GuidePlan): Tool {
             member: request.end.member,
             ...stockSpan(request, datum, plan.wasteEnd + 10),
             insertion: { kind: 'lift', out: bed.at.z },
-            clearance: slidingFit(request.shop),
+            clearance: slidingFit(request.shop, request.end.member),
           },
         ],
         leastWall: LEAST_WALL,

@@ -160,7 +160,7 @@ function toolOf(request: Request, planned: Planned): Tool {
             to: plan.dir > 0 ? plan.wasteEnd + 10 : datum.s,
             ends: [start.plane],
             insertion: { kind: 'lift', out: bed.at.z },
-            clearance: slidingFit(cut.shop),
+            clearance: slidingFit(cut.shop, cut.end.member),
           },
         ],
         leastWall: LEAST_WALL,

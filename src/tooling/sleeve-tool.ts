@@ -114,7 +114,9 @@ function common({ request, datum, curve }: SleevePlan, insertion: Insertion): Pi
   const long = Math.max(...curve.samples.map((sample) => dir * sample.s));
   const { member } = request.end;
   return {
-    tubes: [{ member, ...stockSpan(request, datum, long + 15), insertion, clearance: slidingFit(request.shop) }],
+    tubes: [
+      { member, ...stockSpan(request, datum, long + 15), insertion, clearance: slidingFit(request.shop, member) },
+    ],
     leastWall: LEAST_WALL,
   };
 }

@@ -3,7 +3,7 @@ import type { Placement } from '../geometry/placement.ts';
 import { facetsFor, insetAt, insetFrom, type OutlinePoint, sectionDistance } from '../geometry/section.ts';
 import { FOOT_CHAMFER, LEAD_IN } from '../geometry/tolerance.ts';
 import { generatorOf, isTapered, outlineOn, sectionAt, tapersOf, tubeReach } from '../geometry/tube-shape.ts';
-import { surfacePoint } from '../geometry/tube-surface.ts';
+import { kinkPoint, kinksBeside, surfacePoint } from '../geometry/tube-surface.ts';
 import { dot, type Mm, scale, sub, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Plane } from '../job/job.ts';
 import type { Mesh } from '../solid/mesh.ts';
@@ -139,11 +139,7 @@ interface WallLine {
 
 const surfaceLine = (member: Member, u: number, out: Mm): WallLine => ({
   pointAt: generatorOf(member, u, -out).pointAt,
-  kinkAt: (s) => {
-    const point = surfacePoint(member, { u, s, out });
-    const { origin, heading } = frameAt(member.centerline, s);
-    return { s: s + dot(sub(point, origin), heading), point };
-  },
+  kinkAt: (s) => kinkPoint(member, { u, s, out }),
 });
 
 const boreLine = ({ member, room }: SleeveShape, u: number): WallLine => surfaceLine(member, u, room);
@@ -182,9 +178,18 @@ function walk(
     return Array.from({ length: steps }, (_, k) => line.pointAt(from + ((to - from) * k) / steps));
   const far = dir * Math.max(...edge.samples.map(({ s }) => dir * s));
   const kinks = new Set(tapersOf(member).flatMap(({ s0, length }) => [s0, s0 + length]));
-  return stationsBetween(member, { from, to: far }, chordTolerance)
-    .slice(0, -1)
-    .map((s) => (kinks.has(s) && s !== from ? line.kinkAt(s) : { s, point: line.pointAt(s) }))
+  const stations = stationsBetween(member, { from, to: far }, chordTolerance).slice(1, -1);
+  const first = { s: from, point: line.pointAt(from) };
+  // A kink beside the first place counts where the line has it farther on, and falls on that place where not.
+  const beside = kinksBeside(member, from)
+    .filter((s) => !stations.includes(s))
+    .sort((p, q) => dir * (p - q));
+  return [
+    first,
+    ...beside.map((s) => line.kinkAt(s)),
+    ...stations.map((s) => (kinks.has(s) ? line.kinkAt(s) : { s, point: line.pointAt(s) })),
+  ]
+    .map((at) => (dir * at.s <= dir * from ? first : at))
     .map((at) => (dir * at.s >= dir * to ? line.pointAt(to) : at.point));
 }
 

@@ -1,5 +1,5 @@
 import { acosd } from '../geometry/angle.ts';
-import { frameAt, type Segment } from '../geometry/centerline.ts';
+import { frameAt, type Segment, segmentAt } from '../geometry/centerline.ts';
 import type { Frame } from '../geometry/frame.ts';
 import { type Placement, placementFrom, unplace } from '../geometry/placement.ts';
 import { FOOT_CHAMFER, LEAST_WALL, LETTER_DEPTH } from '../geometry/tolerance.ts';
@@ -20,7 +20,7 @@ import type { SpacerSpec } from '../job/bench-tools.ts';
 import { figure, type Outcome, type Problem } from '../job/problem.ts';
 import type { Member } from '../solve/solution.ts';
 import { type OtherRequest, toolProblem } from './request.ts';
-import { extentsOf, facetRoom } from './stations.ts';
+import { extentsAt, facetRoom } from './stations.ts';
 
 /** One tube where it passes through the spacer. */
 export interface SpacedTube {
@@ -94,7 +94,7 @@ export function planSpacer(request: OtherRequest<SpacerSpec>): Outcome<SpacerPla
   }
   const tubes = found.map((tube): SpacedTube => {
     const [x, y] = unplace(pose, tube.frame.origin);
-    const half = extentsOf(tube.member.section, tube.frame, pose.y);
+    const half = extentsAt(tube.member, tube.s, pose.y);
     return { ...tube, at: [x, y], across: half.across, up: half.out };
   });
   const side = room + shop.wall;
@@ -142,7 +142,7 @@ function passing(
       own !== undefined
         ? own > whole
           ? `${member.name} is ${figure(whole)} mm long, and the spacer sits at ${figure(own)} mm`
-          : `${member.name} bends at ${figure(own)} mm, where the spacer sits`
+          : `${member.name} ${segmentAt(member.centerline, own).kind === 'taper' ? 'tapers' : 'bends'} at ${figure(own)} mm, where the spacer sits`
         : `${member.name} does not pass the place of the spacer on a straight`;
     return { problems: [problem(request, message, 'choose another place with `at`', 'tool/crosses-bend')] };
   }
@@ -154,7 +154,7 @@ function passing(
     return { problems: [problem(request, message, hint)] };
   }
   if (nearest.s - thick / 2 < nearest.from - 1e-9 || nearest.s + thick / 2 > nearest.to + 1e-9) {
-    const message = `${member.name} bends within the ${figure(thick)} mm that the spacer covers`;
+    const message = `the straight of ${member.name} does not reach over the ${figure(thick)} mm that the spacer covers`;
     return {
       problems: [
         problem(request, message, 'choose another place with `at`, or a smaller `thick`', 'tool/crosses-bend'),
@@ -177,8 +177,8 @@ function dropsOn(
   const gapAlong = (e: Vec3): Mm => {
     const out = cross(n, e);
     const spans = tubes
-      .map(({ member, frame }) => {
-        const { across } = extentsOf(member.section, frame, out);
+      .map(({ member, frame, s }) => {
+        const { across } = extentsAt(member, s, out);
         const x = dot(sub(frame.origin, place.origin), e);
         return [x - across - room, x + across + room] as const;
       })

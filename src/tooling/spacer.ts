@@ -1,5 +1,6 @@
 import { IDENTITY, placementFrom } from '../geometry/placement.ts';
 import { FOOT_CHAMFER, LEAST_WALL } from '../geometry/tolerance.ts';
+import { sectionAt } from '../geometry/tube-shape.ts';
 import { along, dot, type Mm, scale, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { SpacerSpec } from '../job/bench-tools.ts';
 import { figure } from '../job/problem.ts';
@@ -8,7 +9,7 @@ import { box } from './cradle.ts';
 import { sunkLines } from './label.ts';
 import { recentered } from './print-pose.ts';
 import { type OtherRequest, type ToolMaker, toolProblem } from './request.ts';
-import { lengthText, markOf } from './revision.ts';
+import { lengthText, markOf, sizesOf } from './revision.ts';
 import { BAR, planSpacer, type SpacedTube, type SpacerPlan } from './spacer-plan.ts';
 import { slidingFit } from './stations.ts';
 import type { Feature, HeldTube, Tool } from './tool.ts';
@@ -92,7 +93,7 @@ function heldTube(plan: SpacerPlan, { member, s, from, to }: SpacedTube): HeldTu
     from: Math.max(from, s - reach),
     to: Math.min(to, s + reach),
     insertion: { kind: 'lift', out: plan.pose.y },
-    clearance: slidingFit(plan.request.shop),
+    clearance: slidingFit(plan.request.shop, member),
   };
 }
 
@@ -145,7 +146,7 @@ function notchCuts(plan: SpacerPlan, tube: SpacedTube): readonly Solid[] {
   const { frame, at } = tube;
   const axes = [pose.x, pose.y].map((axis): Vec2 => [dot(axis, frame.right), dot(axis, frame.up)]);
   const upright: UprightTube = {
-    section: tube.member.section,
+    section: sectionAt(tube.member, tube.s),
     plan: ([a, b]) => [at[0] + a * axes[0]![0] + b * axes[0]![1], at[1] + a * axes[1]![0] + b * axes[1]![1]],
     room,
     chordTolerance: request.shop.chordTolerance,
@@ -206,16 +207,17 @@ function labelOf(plan: SpacerPlan, { revision, spacings }: Lettering): Solid {
 function revisionOf(plan: SpacerPlan): string {
   const { tubes, thick, back, left, request } = plan;
   const { fit, wall, strap, chordTolerance } = request.shop;
-  const shapes = tubes.flatMap(({ member, at, across, up, frame }) => [
+  const sections = tubes.map(({ member, s }) => sectionAt(member, s));
+  const shapes = tubes.flatMap(({ at, across, up, frame }, i) => [
     at[0] - left,
     at[1] - back,
     across,
     up,
     dot(frame.up, plan.pose.y),
-    ...Object.values(member.section).filter((x): x is number => typeof x === 'number'),
+    ...sizesOf(sections[i]!),
   ]);
   return markOf(
-    ['spacer', ...tubes.map(({ member }) => member.section.kind)],
+    ['spacer', ...sections.map(({ kind }) => kind)],
     [fit.slide, wall, strap.width, strap.thickness, chordTolerance, thick, ...shapes],
   );
 }

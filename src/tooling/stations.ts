@@ -1,7 +1,17 @@
+import { acosd, cosd } from '../geometry/angle.ts';
 import { type Centerline, centerlineFrom, frameAt, type Segment, segmentAt } from '../geometry/centerline.ts';
 import { type Frame, frameFrom } from '../geometry/frame.ts';
 import { facetsFor, outlineAt, type Section } from '../geometry/section.ts';
-import { generatorOf, sectionAt, sectionMarks, type TubeShape, tubeKinks, tubeReach } from '../geometry/tube-shape.ts';
+import {
+  generatorOf,
+  isTapered,
+  sectionAt,
+  sectionMarks,
+  type TubeShape,
+  tubeKinks,
+  tubeReach,
+} from '../geometry/tube-shape.ts';
+import { steepest } from '../geometry/tube-surface.ts';
 import { cross, dot, length, type Mm, unit, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Shop } from '../job/job.ts';
 import type { HeldMember, HeldTube } from './tool.ts';
@@ -9,11 +19,15 @@ import type { HeldMember, HeldTube } from './tool.ts';
 /** Room that facets need beyond a clearance: a faceted bore bows inward by the chord tolerance round the tube, and as much again along a bend. */
 export const facetRoom = (chordTolerance: Mm): Mm => 2 * chordTolerance;
 
-/** Clearance of sleeves and cradles: what the shop asks for, and at most what their facets add to it. */
-export const slidingFit = ({ fit, chordTolerance }: Shop): HeldTube['clearance'] => ({
-  least: fit.slide,
-  most: fit.slide + 2 * facetRoom(chordTolerance),
-});
+/**
+ * Clearance of sleeves and cradles: what the shop asks for, and at most what their facets add to it. Round the ridge where a
+ * taper begins, two walls of even room meet farther from it, by the secant of half its slope.
+ */
+export function slidingFit({ fit, chordTolerance }: Shop, member: HeldMember): HeldTube['clearance'] {
+  const ridge = isTapered(member) ? 1 / cosd(acosd(1 / steepest(member)) / 2) : 1;
+  const room = facetRoom(chordTolerance);
+  return { least: fit.slide, most: (fit.slide + room) * ridge + room };
+}
 
 /** u all round: every kink, and as many between as keep the outline grown by `room` within the chord tolerance. */
 export function outlineUs(tube: TubeShape, room: Mm, chordTolerance: Mm): readonly number[] {

@@ -1,7 +1,7 @@
 import { frameAt } from '../geometry/centerline.ts';
 import { unplace } from '../geometry/placement.ts';
-import { outlineAt } from '../geometry/section.ts';
 import { LEAST_WALL } from '../geometry/tolerance.ts';
+import { outlineOn } from '../geometry/tube-shape.ts';
 import { add, along, cross, dot, type Mm, scale, sub, type Vec3 } from '../geometry/vector.ts';
 import type { Solid } from '../solid/expression.ts';
 import type { Bed } from './cradle.ts';
@@ -31,10 +31,9 @@ export function witnessNotch(
   bed: Bed,
   face: { readonly s: Mm; readonly inward: 1 | -1; readonly room: Mm; readonly top: Mm; readonly wall: Mm },
 ): WitnessNotch | undefined {
-  const { section, centerline } = bed.member;
-  const { origin, right, up, heading } = frameAt(centerline, face.s);
+  const { origin, right, up, heading } = frameAt(bed.member.centerline, face.s);
   for (const turnDeg of LINES) {
-    const { point, normal } = outlineAt(section, turnDeg / 360, -face.room);
+    const { point, normal } = outlineOn(bed.member, face.s, turnDeg / 360, -face.room);
     const lip = along(along(origin, right, point[0]), up, point[1]);
     const out = add(scale(right, normal[0]), scale(up, normal[1]));
     const height = dot(sub(lip, bed.at.origin), bed.at.z);

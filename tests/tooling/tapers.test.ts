@@ -66,6 +66,50 @@ tools: [{ marking-gauge: { end: m.start, datum: auto } }]`;
   expect(outcomeOf(yaml)).toEqual([]);
 });
 
+const BENCH = `job: t
+shop: { printer: { bed: [300, 300, 300] }, chord-tolerance: 0.03 }
+sections:
+  a: { kind: round, od: 60, wall: 2 }
+  b: { kind: flat-oval, width: 70, height: 40, wall: 2 }
+  c: { kind: round, od: 21.3, wall: 2 }
+members:
+  m:
+    section: a
+    start: { heading: [1, 0, 0], up: [0, 0, 1] }
+    run: [{ straight: 80 }, { taper: { to: b, length: 70, offset: [3, 5] } }, { straight: 90 }, { bend: { clr: 140, angle: 30, toward: up } }, { straight: 40 }, { bend: { clr: 140, angle: 30, toward: left } }, { straight: 20 }]
+  twin: { section: a, points: [[0, 120, 0], [300, 120, 0]] }
+  peg: { section: c, points: [[110, 0, 0], [110, -160, 0]] }
+joints: [{ cope: { branch: peg.start, run: m } }]
+tools: [`;
+
+test.each([
+  ['a drill guide in the wall of a taper', '{ drill-guide: { on: m, at: 110, toward: 90, drill: 6 } }'],
+  ['a drill guide over the end of a taper', '{ drill-guide: { on: m, at: 160, toward: 0, bush: 8, angle: 10 } }'],
+  ['a spacer on the straight behind a taper', '{ spacer: { of: [m, twin], at: 200 } }'],
+  ['a clocking ring on the straight behind a taper', '{ clocking-ring: m }'],
+  ['a fit-up cradle with a joint on a taper', '{ fit-up-cradle: { joint: cope-peg-start, heat: 20 } }'],
+])('%s is proved on its bytes', (_, tool) => {
+  expect(made(`${BENCH}${tool}]`).tools).toHaveLength(1);
+  expect(outcomeOf(`${BENCH}${tool}]`)).toEqual([]);
+});
+
+test('a spacer on the taper itself, and a ring without a straight before the first bend, are refused by name', () => {
+  const codes = (yaml: string): readonly string[] => tried(yaml).problems.map(({ code }) => code);
+  expect(codes(`${BENCH}{ spacer: { of: [m, twin], at: 110 } }]`)).toEqual(['tool/crosses-bend']);
+  const short = BENCH.replace('{ straight: 80 }, ', '').replace('{ straight: 90 }', '{ straight: 20 }');
+  expect(codes(`${short}{ clocking-ring: m }]`)).toEqual(['tool/no-room']);
+});
+
+test('a bore begins on the offset of both walls where a taper begins at its very end', () => {
+  const yaml = job(
+    'a: { kind: round, od: 49.6, wall: 1 }, b: { kind: square, side: 27, wall: 2, corner-radius: 0 }',
+    '{ taper: { to: b, length: 13.4 } }',
+    'at: 8.4',
+    '{ notch-collar: m.end }',
+  );
+  expect(outcomeOf(yaml)).toEqual([]);
+});
+
 test('a sleeve on a cone is one part from the small end, two from the large', () => {
   const cone = (datum: string): string =>
     job(
