@@ -6,5 +6,5 @@ import { setFlagsFromString } from 'node:v8';
 setFlagsFromString('--interrupt-budget=1000000');
 setFlagsFromString('--max-inlined-bytecode-size-cumulative=400');
 
-const { run } = await import('../dist/cli/run.js');
+const { run } = await import('../dist/command/run.js');
 process.exitCode = await run(process.argv.slice(2));

@@ -13,11 +13,15 @@ export function programVersion(): string {
   throw new Error('internal: package.json has no version');
 }
 
+/** The same hash, over the source code, where the program is a bundle: put in its place when the bundle is made. */
+declare const BUNDLED_PROGRAM: string | undefined;
+
 /**
  * SHA-256 over this program's own code and its package file. The version alone would take the output of a program that
  * was changed without a new number for its own; the code is half a megabyte and read in a few milliseconds.
  */
 export function programHash(): string {
+  if (typeof BUNDLED_PROGRAM === 'string') return BUNDLED_PROGRAM;
   const hash = createHash('sha256').update(readFileSync(PACKAGE));
   const names = readdirSync(CODE, { recursive: true, encoding: 'utf8' }).map((name) => name.replaceAll('\\', '/'));
   for (const name of names.filter((file) => /\.[jt]s$/.test(file) && !file.endsWith('.d.ts')).sort()) {

@@ -4,4 +4,5 @@ import { execFileSync } from 'node:child_process';
 export default function buildOnce(): void {
   const root = new URL('../../', import.meta.url).pathname;
   execFileSync(`${root}node_modules/.bin/tsc`, ['-p', 'src'], { cwd: root, stdio: 'inherit' });
+  execFileSync(process.execPath, ['src/cli/bundle.mjs'], { cwd: root, stdio: 'inherit' });
 }
