@@ -1,4 +1,5 @@
 import { cosd, sind } from '../geometry/angle.ts';
+import type { NominalBend } from '../geometry/centerline.ts';
 import { reachToward, type Section } from '../geometry/section.ts';
 import type { Deg, Mm } from '../geometry/vector.ts';
 import type { Clr } from './fields.ts';
@@ -84,24 +85,40 @@ function measuredProblems(raw: RawTurn, { name, units, path, clr }: BendPlace & 
       },
     ];
   }
+  return [
+    ...measuredWarnings(measured, {
+      nominal: { clr, bendAngleDeg: angle },
+      name: `a bend of ${name}`,
+      units,
+      path: [...path, 'measured'],
+    }),
+  ];
+}
+
+/** A measured bend so far from what was asked for that it is more likely a slip of the pen. */
+export function measuredWarnings(
+  measured: { readonly clr?: Mm | undefined; readonly angle?: Deg | undefined },
+  bend: { readonly nominal: NominalBend; readonly name: string; readonly units: Units; readonly path: JobPath },
+): readonly Problem[] {
+  const { nominal, name, units, path } = bend;
   const warning = (
     field: 'clr' | 'angle',
     values: { is: number; was: number; tell: (x: number) => string },
   ): Problem => ({
     code: 'bend/measured',
     severity: 'warning',
-    path: [...path, 'measured', field],
-    message: `a bend of ${name} measures ${field} ${values.tell(values.is)}, far from the nominal ${values.tell(values.was)}`,
+    path: [...path, field],
+    message: `${name} measures ${field} ${values.tell(values.is)}, far from the nominal ${values.tell(values.was)}`,
     hint: 'the layout follows the measured bend; measure again if this is a surprise',
     measured: values.is,
     limit: values.was,
   });
   return [
-    ...(measured.clr !== undefined && Math.abs(measured.clr - clr) > MEASURED_APART * clr
-      ? [warning('clr', { is: measured.clr, was: clr, tell: (x) => lengthText(x, units) })]
+    ...(measured.clr !== undefined && Math.abs(measured.clr - nominal.clr) > MEASURED_APART * nominal.clr
+      ? [warning('clr', { is: measured.clr, was: nominal.clr, tell: (x) => lengthText(x, units) })]
       : []),
-    ...(measured.angle !== undefined && Math.abs(measured.angle - angle) > BEND_APART
-      ? [warning('angle', { is: measured.angle, was: angle, tell: angleText })]
+    ...(measured.angle !== undefined && Math.abs(measured.angle - nominal.bendAngleDeg) > BEND_APART
+      ? [warning('angle', { is: measured.angle, was: nominal.bendAngleDeg, tell: angleText })]
       : []),
   ];
 }

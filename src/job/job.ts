@@ -2,9 +2,9 @@ import type { NominalBend } from '../geometry/centerline.ts';
 import type { Section } from '../geometry/section.ts';
 import type { Deg, Mm, Vec2, Vec3 } from '../geometry/vector.ts';
 import type { AngleBlockSpec, BenchToolSpec } from './bench-tools.ts';
-
 import type { FitUpCradleSpec } from './fit-up.ts';
 import type { KeepOut } from './keep-out.ts';
+import type { MeasuredBend } from './measured-bend.ts';
 import type { OpeningEdge, OpeningGaugeSpec, OpeningSpec } from './opening.ts';
 import type { JobPath } from './problem.ts';
 import type { StockSpec } from './stock.ts';
@@ -178,12 +178,15 @@ export interface PointsMember extends MemberBase {
   /** clr at each inner corner, points.length - 2 of them. */
   readonly clrs: readonly Mm[];
   readonly up?: Vec3;
+  readonly measured: readonly MeasuredBend[];
 }
 
 export interface MirrorMember extends MemberBase {
   readonly kind: 'mirror';
   readonly of: string;
   readonly across: Plane;
+  /** Bends of the image that came out otherwise than the original's. */
+  readonly measured: readonly MeasuredBend[];
 }
 
 export interface Plane {

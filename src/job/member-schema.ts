@@ -109,6 +109,21 @@ export function memberSchema(units: Units) {
       .optional()
       .meta({ description: 'Centerline radius at the corners: one for all, or a list with one for each.' }),
     up,
+    measured: z
+      .array(
+        fields({
+          bend: z.int().min(1).max(COUNTS.points).meta({ description: 'Which bend, counted from the start.' }),
+          clr: lengthField(units, { what: 'Centerline radius as bent', range: LENGTHS.clr }).optional(),
+          angle: angleField({ what: 'Degree of bend as bent, after springback', range: ANGLES.bend }).optional(),
+        }),
+      )
+      .min(1)
+      .max(COUNTS.points)
+      .optional()
+      .meta({
+        description:
+          'What bends of a member given by points, or of a mirror image, came out as; straights stay as long as they were, and all behind moves.',
+      }),
     mirror: nameReference('Member this one is the mirror image of').optional(),
     across: fields({
       at: pointField(units, 'A point of the plane; default the origin').prefault([0, 0, 0]),
@@ -129,13 +144,14 @@ export function memberSchema(units: Units) {
 
 const KINDS = {
   run: { needs: ['section', 'start', 'run'], may: ['goal'], told: 'a member given by a run' },
-  points: { needs: ['section', 'points'], may: ['clr', 'up'], told: 'a member given by points' },
-  mirror: { needs: ['mirror', 'across'], may: [], told: 'a mirror image' },
+  points: { needs: ['section', 'points'], may: ['clr', 'up', 'measured'], told: 'a member given by points' },
+  mirror: { needs: ['mirror', 'across'], may: ['measured'], told: 'a mirror image' },
 } as const satisfies Record<string, { needs: readonly string[]; may: readonly string[]; told: string }>;
 
 const CURES: ReadonlyMap<string, string> = new Map([
   ['run up', 'put up inside start'],
   ['run clr', 'give clr at each bend of the run'],
+  ['run measured', 'give measured at the bend of the run that was measured'],
   ['run across', 'across goes with mirror'],
   ['points goal', 'goals fix the unknowns of a run; points have none'],
   ['points start', 'the first point is the start'],

@@ -5,6 +5,7 @@ import { acrossSection, bendSide, bendSpec, clrLength, tightProblem } from './be
 import type { Clr } from './fields.ts';
 import { afterProblems, goalsFrom } from './goal-spec.ts';
 import type { BendItem, MemberSpec, RunItem, SectionSpec, Start, TaperItem } from './job.ts';
+import { measuredBends } from './measured-bend.ts';
 import { memberKind, type RawMember, type RawRunItem } from './member-schema.ts';
 import { pointsProblems } from './points-check.ts';
 import type { JobPath, Problem } from './problem.ts';
@@ -35,7 +36,8 @@ export function memberSpec(member: Member): { spec?: MemberSpec; problems: Probl
   const kind = memberKind(raw);
   if (kind === 'mirror' && raw.mirror !== undefined && raw.across) {
     const across = { point: raw.across.at, normal: raw.across.normal };
-    return { spec: { kind: 'mirror', name, path, of: raw.mirror, across }, problems: [] };
+    const { measured, problems } = measuredBends(raw.measured ?? [], [...path, 'measured']);
+    return { spec: { kind: 'mirror', name, path, of: raw.mirror, across, measured }, problems: [...problems] };
   }
   if (kind === 'points') return pointsSpec(member, path);
   if (kind === 'run') return runSpec(member, path);
@@ -163,10 +165,10 @@ function pointsSpec({ name, raw, units, section }: Member, path: JobPath): { spe
   if (section) problems.push(...tightCorners(clrs, { section, name, units, clrPath }));
   const measurable = section !== undefined || given.every((clr) => clr.kind === 'length');
   problems.push(...pointsProblems({ name, units, path, points, clrs: measurable ? clrs : clrs.map(() => 0) }));
-  return {
-    spec: { kind: 'points', name, path, section: raw.section, points, clrs, ...(raw.up ? { up: raw.up } : {}) },
-    problems,
-  };
+  const { measured, problems: unclear } = measuredBends(raw.measured ?? [], [...path, 'measured']);
+  problems.push(...unclear);
+  const up = raw.up ? { up: raw.up } : {};
+  return { spec: { kind: 'points', name, path, section: raw.section, points, clrs, measured, ...up }, problems };
 }
 
 interface Corners {

@@ -3,6 +3,7 @@ import { mirrored } from '../geometry/centerline.ts';
 import type { Job, MemberSpec } from '../job/job.ts';
 import type { Outcome, Problem } from '../job/problem.ts';
 import { bendProblems } from './bend-checks.ts';
+import { asBent } from './measured-bends.ts';
 import { runCenterline } from './run.ts';
 import type { Member } from './solution.ts';
 import { solveRun } from './unknowns.ts';
@@ -41,7 +42,7 @@ const loopProblem = (spec: MemberSpec): Problem => ({
 });
 
 function layOutMember(job: Job, spec: MemberSpec, memberNamed: (name: string) => Member | undefined): Outcome<Member> {
-  if (spec.kind === 'mirror') return mirrorMember(spec, memberNamed);
+  if (spec.kind === 'mirror') return mirrorMember(job, spec, memberNamed);
   const section = job.sections.find((candidate) => candidate.name === spec.section);
   if (!section) throw new Error(`internal: section "${spec.section}" of member "${spec.name}" was not checked`);
   const base = {
@@ -52,10 +53,9 @@ function layOutMember(job: Job, spec: MemberSpec, memberNamed: (name: string) =>
     ...(section.material === undefined ? {} : { material: section.material }),
   };
   if (spec.kind === 'points') {
-    return {
-      value: { ...base, centerline: centerlineThrough(spec.points, spec.clrs, spec.up), solved: [] },
-      problems: [],
-    };
+    const line = centerlineThrough(spec.points, spec.clrs, spec.up);
+    const { value: centerline, problems } = asBent(line, { ...spec, units: job.units, section: section.actual });
+    return { ...(centerline ? { value: { ...base, centerline, solved: [] } } : {}), problems };
   }
   const outcome = solveRun(spec, { units: job.units, memberNamed });
   if (!outcome.value) return { problems: outcome.problems };
@@ -74,12 +74,15 @@ const emptyProblem = (spec: MemberSpec): Problem => ({
 });
 
 function mirrorMember(
+  job: Job,
   spec: MemberSpec & { kind: 'mirror' },
   memberNamed: (name: string) => Member | undefined,
 ): Outcome<Member> {
   const original = memberNamed(spec.of);
   if (!original) return { problems: [] };
   const { mirrorOf: _, solving: __, ...rest } = original;
-  const centerline = mirrored(original.centerline, spec.across);
-  return { value: { ...rest, name: spec.name, spec, centerline, mirrorOf: original.name, solved: [] }, problems: [] };
+  const image = mirrored(original.centerline, spec.across);
+  const { value: centerline, problems } = asBent(image, { ...spec, units: job.units, section: rest.section });
+  if (!centerline) return { problems };
+  return { value: { ...rest, name: spec.name, spec, centerline, mirrorOf: original.name, solved: [] }, problems };
 }

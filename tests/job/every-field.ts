@@ -56,7 +56,7 @@ members:
   frame-rail: { section: frame, start: { heading: [1, 0, 0] }, run: [{ straight: 2ft }, { taper: { to: post, length: 80, offset: [1, 2], measured: { length: 81 } } }] }
   flue: { section: leg, start: { heading: [0, 0, 1] }, run: [{ elbow: { clr: 190, angle: 45, toward: up, pieces: 3, gap: 1 } }] }
   leg-left: { section: leg, points: [[-100, 0, 0], [-400, 0, 0], [-400, 0, 300]], clr: 3in }
-  leg-right: { mirror: leg-left, across: { at: [0, 0, 0], normal: [2, 0, 0] } }
+  leg-right: { mirror: leg-left, across: { at: [0, 0, 0], normal: [2, 0, 0] }, measured: [{ bend: 1, clr: 76, angle: 89.5 }] }
 joints:
   - cope: { branch: brace.end, run: [trunk, frame-rail], gap: 0.5, shrink: 0.3, open: true }
   - miter: { name: corner, ends: [brace.start, frame-rail.start], gap: 0, plane: { at: [0, 0, 0], normal: [0, 0, 1] } }

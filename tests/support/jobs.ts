@@ -115,6 +115,7 @@ export function pointsTube(
     section: name,
     points: plan.points,
     clrs: plan.clrs,
+    measured: [],
     ...(plan.up ? { up: plan.up } : {}),
     path: ['members', name],
   };
@@ -122,7 +123,7 @@ export function pointsTube(
 }
 
 export function mirrorTube(name: string, of: Tube, across: Plane): Tube {
-  const spec: MirrorMember = { kind: 'mirror', name, of: of[1].name, across, path: ['members', name] };
+  const spec: MirrorMember = { kind: 'mirror', name, of: of[1].name, across, measured: [], path: ['members', name] };
   return [of[0], spec];
 }
 
