@@ -7,13 +7,16 @@ import type { Feature } from '../tooling/tool.ts';
 import { cornerOf, type Facets } from './facets.ts';
 import { FACE_SEARCH, faceOn, LEAST_FACE } from './flat-face.ts';
 import type { Fault, Measured } from './problem.ts';
-import type { Tube } from './tube.ts';
+import { type Tube, tubeBody } from './tube.ts';
 
 export type DatumFeature = Extract<Feature, { kind: 'datum' }>;
 
 /** Places round the tube's wall that a stop is looked for behind, and the share of them it must be at. */
 const PLACES = 24;
 const LEAST_STOP = 0.25;
+/** mm. A datum face comes this near its tube, lead-in and clearance counted; a face of another post that lies in line does not. */
+const BESIDE_TUBE: Mm = 2.5;
+
 /**
  * Largest distance of the datum face from its plane. A stop faces the tube and stands behind its wall; the face for a
  * scribed mark faces the other way, and lies beside the tube.
@@ -24,7 +27,8 @@ export function measureDatum(
 ): Measured<Mm> {
   const { plane, by } = feature;
   const looks = by === 'mark' ? { ...plane, normal: scale(plane.normal, -1) } : plane;
-  const face = faceOn(facets, looks);
+  const body = tubeBody(tube);
+  const face = faceOn(facets, looks, (p) => body.distance(p) < BESIDE_TUBE);
   const stop = by === 'mark' ? 1 : stopShare(facets, { found: face.facets, feature, tube });
   return { value: face.deviation, faults: datumFaults({ ...face, stop }) };
 }

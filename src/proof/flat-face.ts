@@ -1,5 +1,5 @@
 import { EDGE_DEVIATION } from '../geometry/tolerance.ts';
-import { dot, type Mm, sub } from '../geometry/vector.ts';
+import { dot, type Mm, sub, type Vec3 } from '../geometry/vector.ts';
 import type { Plane } from '../job/job.ts';
 import { figure } from '../job/problem.ts';
 import type { Feature } from '../tooling/tool.ts';
@@ -19,10 +19,15 @@ export interface FlatFace {
   readonly area: number;
   /** Largest distance of a corner from the plane. */
   readonly deviation: Mm;
+  /** Of its parts that hang together, those that lie on the plane as near as they must. */
+  readonly exact: { readonly area: number; readonly deviation: Mm };
 }
 
-/** The flat face that looks along a plane's normal and lies on it; the side of a letter that happens to lie there is none. */
-export function faceOn(facets: Facets, { point, normal }: Plane): FlatFace {
+/**
+ * The flat face that looks along a plane's normal and lies on it; the side of a letter that happens to lie there is none, nor
+ * are faces of which no corner is one that `belongs`, where there are others.
+ */
+export function faceOn(facets: Facets, { point, normal }: Plane, belongs?: (corner: Vec3) => boolean): FlatFace {
   const off = (t: number): Mm =>
     Math.max(...[0, 1, 2].map((k) => Math.abs(dot(sub(cornerOf(facets, t, k), point), normal))));
   const lies = Uint8Array.from({ length: facetCount(facets) }, (_, t) =>
@@ -33,17 +38,39 @@ export function faceOn(facets: Facets, { point, normal }: Plane): FlatFace {
   patches.of.forEach((patch, t) => {
     if (patch >= 0) areas[patch]! += facets.areas[t]!;
   });
-  const found = [...lies.keys()].filter((t) => lies[t] === 1 && areas[patches.of[t]!]! >= LEAST_FACE);
+  const large = [...lies.keys()].filter((t) => lies[t] === 1 && areas[patches.of[t]!]! >= LEAST_FACE);
+  const own = new Set(
+    large.filter((t) => belongs && [0, 1, 2].some((k) => belongs(cornerOf(facets, t, k)))).map((t) => patches.of[t]!),
+  );
+  const found = own.size > 0 ? large.filter((t) => own.has(patches.of[t]!)) : large;
   return {
     facets: found,
     area: found.reduce((sum, t) => sum + facets.areas[t]!, 0),
     deviation: found.reduce((most, t) => Math.max(most, off(t)), 0),
+    ...onPlane(found, { areas: facets.areas, off, patchOf: (t) => patches.of[t]! }),
+  };
+}
+
+/** Of faces found, what those that lie wholly on the plane come to: others may lie near it by chance. */
+function onPlane(
+  found: readonly number[],
+  of: { readonly areas: Float64Array; readonly off: (t: number) => Mm; readonly patchOf: (t: number) => number },
+): Pick<FlatFace, 'exact'> {
+  const astray = new Set(found.filter((t) => of.off(t) > EDGE_DEVIATION).map(of.patchOf));
+  const exact = found.filter((t) => !astray.has(of.patchOf(t)));
+  return {
+    exact: {
+      area: exact.reduce((sum, t) => sum + of.areas[t]!, 0),
+      deviation: exact.reduce((most, t) => Math.max(most, of.off(t)), 0),
+    },
   };
 }
 
 /** Largest distance of a face that is laid against a table, a fence or a square from its plane; it must have the area claimed. */
 export function measureFace(facets: Facets, feature: Extract<Feature, { kind: 'face' }>): Measured<Mm> {
-  const { area, deviation } = faceOn(facets, feature.plane);
+  const face = faceOn(facets, feature.plane);
+  // Where all that is claimed lies on the plane, what lies near it is another face.
+  const { area, deviation } = face.exact.area >= feature.area ? face.exact : face;
   const faults: Fault[] = [];
   if (!(area >= feature.area)) {
     const message = `a flat face has ${figure(area)} mm^2 on its plane, limit ${figure(feature.area)} mm^2`;
