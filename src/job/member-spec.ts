@@ -5,7 +5,7 @@ import { acrossSection, bendSide, bendSpec, clrLength, tightProblem } from './be
 import type { Clr } from './fields.ts';
 import { afterProblems, goalsFrom } from './goal-spec.ts';
 import type { BendItem, MemberSpec, RunItem, SectionSpec, Start, TaperItem } from './job.ts';
-import { measuredBends } from './measured-bend.ts';
+import { measuredBends } from './measured-bend-spec.ts';
 import { memberKind, type RawMember, type RawRunItem } from './member-schema.ts';
 import { pointsProblems } from './points-check.ts';
 import type { JobPath, Problem } from './problem.ts';
