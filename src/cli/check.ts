@@ -1,7 +1,8 @@
 import { solvingRow } from '../export/cut-table.ts';
 import { angleFigure, isSquare, lengthText, sectionText, type Units } from '../export/sheet-figures.ts';
-import { boughtText } from '../export/stock-rows.ts';
+import { boughtText, onHandText } from '../export/stock-rows.ts';
 import type { Segment } from '../geometry/centerline.ts';
+import type { StockPlan } from '../solve/nesting/nesting.ts';
 import type { Member, Solution, Solving } from '../solve/solution.ts';
 import type { Tool } from '../tooling/tool.ts';
 import { factLines, factsJson } from './check-facts.ts';
@@ -133,7 +134,11 @@ function keepOutLines({ keepOut, job: { units } }: Solution): readonly string[] 
 
 function stockLines({ stock, job: { units } }: Solution): readonly string[] {
   if (stock.length === 0) return [];
-  return ['', 'stock to buy', ...stock.map((plan) => `  ${plan.section}: ${boughtText(plan, units)}`)];
+  const rack = (plan: StockPlan): string => {
+    const text = onHandText(plan, units);
+    return text === '' ? '' : `, and ${text} from the rack`;
+  };
+  return ['', 'stock to buy', ...stock.map((plan) => `  ${plan.section}: ${boughtText(plan, units)}${rack(plan)}`)];
 }
 
 function toolLines(tools: readonly Tool[]): readonly string[] {

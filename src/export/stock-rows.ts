@@ -2,9 +2,14 @@ import type { CutBend, Stick, StickPart, StockPlan } from '../solve/nesting/nest
 import type { SheetTable } from './sheet-blocks.ts';
 import { angleFigure, isSquare, lengthFigure, lengthText, plain, type Units } from './sheet-figures.ts';
 
+/** What is taken from the rack: `2 x 6000.00 mm`; nothing where none is. */
+export function onHandText({ sticks }: StockPlan, units: Units): string {
+  return counted(sticks.filter(({ onHand }) => onHand).map(({ length }) => lengthText(length, units))).join('; ');
+}
+
 /** What is bought: `2 x 6000.00 mm; 1 bend of 90.00 deg`. */
 export function boughtText({ sticks, bends }: StockPlan, units: Units): string {
-  const lengths = counted(sticks.map(({ length }) => lengthText(length, units)));
+  const lengths = counted(sticks.filter(({ onHand }) => !onHand).map(({ length }) => lengthText(length, units)));
   const turns = counted(
     bends.map(({ bendAngleDeg, clr }) => `${angleFigure(bendAngleDeg)} deg bend, clr ${lengthText(clr, units)}`),
   );
@@ -20,12 +25,15 @@ function counted(texts: readonly string[]): readonly string[] {
 /** How the plan was cut, and how far it may be trusted to be the least. */
 export function planText(plan: StockPlan, units: Units): string {
   const { sticks, bends, kerf, saw, squareEnd, trim, grip } = plan;
+  const rack = onHandText(plan, units);
   const own = [
-    `Buy ${boughtText(plan, units)}. Kerf ${lengthText(kerf, units)} (${saw})`,
+    `${rack === '' ? '' : `Take ${rack} from the rack. `}Buy ${boughtText(plan, units)}. Kerf ${lengthText(kerf, units)} (${saw})`,
     squareEnd > 0 ? `${lengthText(squareEnd, units)} squared off each raw end` : '',
     trim > 0 ? `${lengthText(trim, units)} left on each cut end` : '',
     grip > 0 && sticks.some(({ pieces }) => pieces.some(({ bent }) => bent))
-      ? `${lengthText(grip, units)} of grip at each end of what is bent`
+      ? plan.gripByBender
+        ? `up to ${lengthText(grip, units)} left on bent ends that are short of what the bender holds`
+        : `${lengthText(grip, units)} of grip at each end of what is bent`
       : '',
   ].filter((part) => part !== '');
   const lengths =
@@ -50,7 +58,7 @@ export const stickTable = (
   { no, units }: { readonly no: number; readonly units: Units },
 ): SheetTable => ({
   kind: 'table',
-  title: `Stick ${no} of ${lengthText(stick.length, units)}, from its datum end`,
+  title: `Stick ${no} of ${lengthText(stick.length, units)}${stick.onHand ? ', on hand' : ''}, from its datum end`,
   heads: ['piece', 'from', 'to', 'cuts deg'],
   sides: ['left', 'right', 'right', 'left'],
   rows: [

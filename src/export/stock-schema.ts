@@ -16,6 +16,7 @@ export const stockDefs = (): Properties => ({
     squareEnd: gap('sawn off each raw end, kerf included'),
     trim: gap('left on each cut end'),
     grip: gap('added at each end of what is bent from a length'),
+    gripByBender: flag('grip is what bent ends are short of the bender of the shop, the longest told'),
     sticks: list(ref('stick'), 'bought lengths'),
     sticksProved: flag('no plan buys less length, nor as little in fewer sticks'),
     bends: list(ref('cutBend'), 'bought bends'),
@@ -24,6 +25,7 @@ export const stockDefs = (): Properties => ({
   }),
   stick: fields({
     length: size('bought length'),
+    onHand: flag('from the rack, not to be bought'),
     pieces: list(ref('stickPart'), 'from the datum end on'),
     left: gap('behind the last cut, raw end included'),
   }),

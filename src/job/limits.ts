@@ -37,6 +37,7 @@ export const COUNTS = {
   variants: 500,
   keepOuts: 100,
   openings: 200,
+  onHand: 10_000,
   stockLengths: 20,
   stockBends: 50,
   runItems: 200,

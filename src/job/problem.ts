@@ -84,6 +84,7 @@ export const PROBLEM_CODES = {
   'layout/keep-out': 'a member nearer to a keep-out than it allows',
   'layout/mirror-differs': 'a mirror image that is cut differently from its original',
   'stock/too-short': 'a piece longer than the lengths its section is bought in',
+  'stock/not-enough': 'more is needed than is on hand',
   'stock/no-bend': 'a piece that no bought bend holds',
   'stock/leg-too-short': 'the legs of the bought bends are too short for a piece',
   'bend/tighter-than-stock': 'a bend tighter than the bends that are bought',

@@ -79,7 +79,7 @@ tools:
   - fit-up-cradle: { all: true }
   - auto
 stock:
-  leg: { lengths: [6000, 3000], bends: [{ clr: 1.5D, angle: 90, legs: [100, 4in] }, { clr: 90, angle: 45, legs: 50 }], saw: chop-saw, square-end: 5, trim: 1, grip: 60 }
+  leg: { lengths: [6000, 3000], on-hand: [{ length: 6000, count: 2 }, { length: 1450 }], bends: [{ clr: 1.5D, angle: 90, legs: [100, 4in], on-hand: 3 }, { clr: 90, angle: 45, legs: 50 }], saw: chop-saw, square-end: 5, trim: 1, grip: 60 }
   frame: { lengths: 20ft }
 keep-out:
   locker: { box: { from: [900, 900, 900], to: [1000, 1000, 1000] }, clearance: 10 }

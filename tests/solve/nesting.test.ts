@@ -62,6 +62,78 @@ describe('packing into bought lengths', () => {
     );
   });
 
+  test('takes what there are few of as far as it goes, as the best of all partitions does', () => {
+    interface Offer {
+      readonly cost: number;
+      readonly room: number;
+      readonly most?: number;
+    }
+    const leastOf = (sizes: readonly number[], offers: readonly Offer[]): number => {
+      let best = Number.POSITIVE_INFINITY;
+      const price = (groups: readonly number[], used: readonly number[]): number => {
+        const [first, ...others] = groups;
+        if (first === undefined) return 0;
+        return Math.min(
+          ...offers.map(({ cost, room, most = 99 }, i) =>
+            first <= room && used[i]! < most
+              ? cost +
+                price(
+                  others,
+                  used.map((n, k) => (k === i ? n + 1 : n)),
+                )
+              : Number.POSITIVE_INFINITY,
+          ),
+        );
+      };
+      const put = (i: number, groups: readonly number[]): void => {
+        if (i === sizes.length) {
+          best = Math.min(
+            best,
+            price(
+              groups,
+              offers.map(() => 0),
+            ),
+          );
+          return;
+        }
+        groups.forEach((_, k) => {
+          put(
+            i + 1,
+            groups.map((sum, n) => (n === k ? sum + sizes[i]! : sum)),
+          );
+        });
+        put(i + 1, [...groups, sizes[i]!]);
+      };
+      put(0, []);
+      return best;
+    };
+    const rack = fc.array(
+      fc.record({ room: fc.integer({ min: 15, max: 130 }), most: fc.integer({ min: 0, max: 2 }) }),
+      { minLength: 1, maxLength: 2 },
+    );
+    const sizes = fc.array(fc.integer({ min: 10, max: 60 }), { minLength: 1, maxLength: 6 });
+    fc.assert(
+      fc.property(rack, sizes, fc.constantFrom([100], [60, 100]), (held, all, bought) => {
+        const offers: readonly Offer[] = [
+          ...held.map(({ room, most }) => ({ cost: room / 1000, room, most })),
+          ...bought.map((room) => ({ cost: room, room })),
+        ];
+        const kinds = [...new Set(all)].map((least) => ({ least, count: all.filter((x) => x === least).length }));
+        const sum = (counts: readonly number[]) => counts.reduce((s, n, i) => s + n * kinds[i]!.least, 0);
+        const packing = packLeast(
+          kinds,
+          offers.map((offer) => ({ ...offer, fits: (counts) => sum(counts) <= offer.room })),
+        );
+        expect(packing.cost).toBeCloseTo(leastOf(all, offers), 6);
+        offers.forEach(({ most = 99 }, i) => {
+          expect(packing.used.filter(({ stock }) => stock === i).length).toBeLessThanOrEqual(most);
+        });
+        expect(packing.used.reduce((s, { counts }) => s + sum(counts), 0)).toBe(all.reduce((s, x) => s + x, 0));
+      }),
+      { numRuns: 150, seed: 7 },
+    );
+  });
+
   test('first fit decreasing alone would buy a stick too many', () => {
     // First fit: 4 + 4, 3 + 3 + 3, 3; the best: 4 + 3 + 3 twice.
     const kinds = [
@@ -315,5 +387,87 @@ describe('a job with bought bends', () => {
     const both = bends(bent('a', 0, bend(120)), { more: ', lengths: 2000' });
     expect(both.problems).toEqual([]);
     expect(both.plan.sticks[0]!.pieces[0]).toMatchObject({ member: 'a', bent: true });
+  });
+});
+
+describe('what is on hand', () => {
+  const rack = (stock: string, more = ''): string => `
+job: t
+shop: { saws: { s: { kind: top-down, kerf: 2, blade: 2 } } ${more} }
+sections: { tube: { kind: round, od: 30, wall: 2 } }
+members:
+  a: { section: tube, points: [[0, 0, 0], [900, 0, 0]] }
+  b: { section: tube, points: [[0, 100, 0], [700, 100, 0]] }
+  c: { section: tube, points: [[0, 200, 0], [400, 200, 0]] }
+stock: { tube: { ${stock} } }
+`;
+  const planned = (yaml: string): { plan: StockPlan; problems: readonly Problem[] } => {
+    const job = loadJob(yaml, {});
+    const solved = solveJob(job.value!);
+    return { plan: solved.value!.stock[0]!, problems: [...job.problems, ...solved.problems] };
+  };
+  const told = (problems: readonly Problem[]) => problems.map(({ code, path }) => `${code} ${path.join('.')}`);
+
+  test('is used before any is bought, the least of it that does', () => {
+    const { plan, problems } = planned(
+      rack('lengths: 2100, on-hand: [{ length: 420 }, { length: 1650 }, { length: 2090 }]'),
+    );
+    // 900 + 700 and a kerf of 2 in the 1650, 400 in the offcut.
+    expect(plan.sticks.map(({ length, onHand }) => [length, onHand])).toEqual([
+      [1650, true],
+      [420, true],
+    ]);
+    expect(problems).toEqual([]);
+  });
+
+  test('that is not enough is told, with what to buy and for which pieces', () => {
+    const { plan, problems } = planned(rack('lengths: 1000, on-hand: 1'));
+    expect(plan.sticks.filter(({ onHand }) => onHand)).toHaveLength(1);
+    expect(told(problems)).toEqual(['stock/not-enough stock.tube.on-hand']);
+    expect(problems[0]!.message).toContain('1 of 1 lengths are used');
+    expect(problems[0]!.hint).toBe('buy 2 x 1000 mm');
+    expect(problems[0]).toMatchObject({ measured: 1, limit: 3, severity: 'warning' });
+  });
+
+  test('may be all there is: a list without lengths, of which one more is told to be bought', () => {
+    const { problems } = planned(rack('on-hand: [{ length: 950, count: 2 }]'));
+    expect(told(problems)).toEqual(['stock/not-enough stock.tube.on-hand']);
+    expect(problems[0]!.hint).toBe('buy 1 x 950 mm');
+    const long = planned(rack('on-hand: [{ length: 850, count: 9 }]'));
+    expect(told(long.problems)).toEqual(['stock/too-short stock.tube.lengths']);
+  });
+
+  test('of several bought lengths needs to say which, and bends are counted too', () => {
+    const errors = loadJob(rack('lengths: [1000, 2000], on-hand: 2'), {}).problems;
+    expect(told(errors)).toEqual(['field/conflict stock.tube.on-hand']);
+    const bent = rack('bends: [{ clr: 60, angle: 90, legs: 100, on-hand: 1 }], lengths: 1000').replace(
+      / {2}c:[^\n]*/,
+      '  c: { section: tube, points: [[0, 0, 500], [100, 0, 500], [100, 100, 500]], clr: 60 }\n  d: { section: tube, points: [[0, 0, 800], [100, 0, 800], [100, 100, 800]], clr: 60 }',
+    );
+    const { problems } = planned(bent);
+    expect(told(problems)).toEqual(['stock/not-enough stock.tube.bends.0.on-hand']);
+    expect(problems[0]!.hint).toBe('buy 1');
+  });
+
+  test('grip is what bent ends are short of what the bender holds, where the stock names none', () => {
+    const bent = (stock: string): StockPlan =>
+      planned(
+        rack(stock, ', bender: { first: 120, last: 80 }').replace(
+          / {2}c:[^\n]*/,
+          '  c: { section: tube, points: [[0, 0, 500], [160, 0, 500], [160, 160, 500]], clr: 60 }',
+        ),
+      ).plan;
+    const long = (plan: StockPlan): number => {
+      const part = plan.sticks.flatMap(({ pieces }) => pieces).find(({ member }) => member === 'c')!;
+      return part.to - part.from;
+    };
+    // Straights of 100 before and behind the bend: 20 short before it.
+    const own = 200 + (60 * Math.PI) / 2;
+    const byBender = bent('lengths: 3000');
+    expect(long(byBender)).toBeCloseTo(own + 20, 9);
+    expect([byBender.grip, byBender.gripByBender]).toEqual([20, true]);
+    const given = bent('lengths: 3000, grip: 70');
+    expect(long(given)).toBeCloseTo(own + 140, 9);
+    expect([given.grip, given.gripByBender]).toEqual([70, false]);
   });
 });

@@ -8,6 +8,8 @@ export interface StockPlan {
   readonly squareEnd: Mm;
   readonly trim: Mm;
   readonly grip: Mm;
+  /** Grip is what each bent end is short of the shop's bender, the longest told; else the same at each end. */
+  readonly gripByBender: boolean;
   readonly sticks: readonly Stick[];
   /** No other plan buys less length, nor as little in fewer sticks. */
   readonly sticksProved: boolean;
@@ -20,6 +22,8 @@ export interface StockPlan {
 /** A bought length and what is sawn from it, from its datum end on. */
 export interface Stick {
   readonly length: Mm;
+  /** From the rack, not to be bought. */
+  readonly onHand: boolean;
   readonly pieces: readonly StickPart[];
   /** What stays behind the last cut, raw end included. */
   readonly left: Mm;

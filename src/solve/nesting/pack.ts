@@ -5,8 +5,9 @@ export interface PackKind {
   readonly least: number;
 }
 
-/** One kind of stock, as many as are needed. */
+/** One kind of stock, as many as are needed, or `most` at the most; one at least has no such limit. */
 export interface PackStock {
+  readonly most?: number;
   /** What one costs, in whatever is to be least. */
   readonly cost: number;
   /** Room for pieces, in the unit of their `least`. */
@@ -41,7 +42,7 @@ const MOST_LOOKS = 60_000;
 /**
  * Stock of least cost, and of the least number at that cost, that holds all pieces: first fit decreasing, once for each
  * kind of stock, then branch and bound over what may come out of the stock that holds the largest piece left (S. Martello
- * and P. Toth, Knapsack Problems, Wiley 1990, ch. 8). Each kind must fit some stock by itself.
+ * and P. Toth, Knapsack Problems, Wiley 1990, ch. 8). Each kind must fit some stock without limit by itself.
  */
 export function packLeast(kinds: readonly PackKind[], stocks: readonly PackStock[]): Packing {
   const order = kinds.map((_, i) => i).sort((p, q) => kinds[q]!.least - kinds[p]!.least || p - q);
@@ -82,19 +83,35 @@ function firstFit({ kinds, stocks, order }: Packs, wanted: number): readonly Pat
           kinds.map(() => 0),
           i,
         );
-        const stock = stocks[wanted]!.fits(alone) ? wanted : stocks.findIndex(({ fits }) => fits(alone));
+        const takes = (stock: number): boolean => isLeft(stocks, stock, open) && stocks[stock]!.fits(alone);
+        const stock = takes(wanted) ? wanted : stocks.findIndex((_, k) => takes(k));
         if (stock < 0) throw new Error('internal: a piece that fits no stock was to be packed');
         open.push({ stock, counts: alone });
       }
     }
   }
-  return open.map(({ stock, counts }) => ({ stock: cheapest(stocks, { stock, counts }), counts }));
+  return open.reduce<readonly Pattern[]>(
+    (done, { counts }, at) => [
+      ...done,
+      { stock: cheapest(stocks, open[at]!, [...done, ...open.slice(at + 1)]), counts },
+    ],
+    [],
+  );
 }
 
 const more = (counts: readonly number[], i: number): number[] => counts.map((n, k) => (k === i ? n + 1 : n));
 
-const cheapest = (stocks: readonly PackStock[], { stock, counts }: Pattern): number =>
-  stocks.reduce((best, { cost, fits }, i) => (cost < stocks[best]!.cost && fits(counts) ? i : best), stock);
+/** Whether one more of a stock can be had beside those used. */
+const isLeft = (stocks: readonly PackStock[], stock: number, used: readonly Pattern[]): boolean => {
+  const { most } = stocks[stock]!;
+  return most === undefined || used.filter((pattern) => pattern.stock === stock).length < most;
+};
+
+const cheapest = (stocks: readonly PackStock[], { stock, counts }: Pattern, others: readonly Pattern[]): number =>
+  stocks.reduce(
+    (best, { cost, fits }, i) => (cost < stocks[best]!.cost && isLeft(stocks, i, others) && fits(counts) ? i : best),
+    stock,
+  );
 
 interface Branch {
   readonly left: readonly number[];
@@ -116,12 +133,14 @@ function branch(packs: Packs, search: Search, { left, used }: Branch): void {
     return;
   }
   const now = spent(used, stocks);
-  const bound = lowerBound(packs, left);
+  const bound = lowerBound(packs, { left, used });
   if (!before({ cost: now.cost + bound.cost, number: now.number + bound.number }, spent(search.best, stocks))) return;
-  const known = search.reached.get(left.join());
+  const here = [...left, ...stocks.map(({ most }, i) => (most === undefined ? 0 : usedOf(used, i)))].join();
+  const known = search.reached.get(here);
   if (known && !before(now, known)) return;
-  search.reached.set(left.join(), now);
+  search.reached.set(here, now);
   for (let stock = 0; stock < stocks.length; stock++) {
+    if (!isLeft(stocks, stock, used)) continue;
     const { fits } = stocks[stock]!;
     for (const counts of fullPatterns({ left, largest, order, fits, look: () => search.looks++ < MOST_LOOKS })) {
       branch(packs, search, { left: left.map((n, i) => n - counts[i]!), used: [...used, { stock, counts }] });
@@ -130,15 +149,36 @@ function branch(packs: Packs, search: Search, { left, used }: Branch): void {
   }
 }
 
-/** All stock together must have the room that the pieces take at the least; pieces over half of the only stock share none. */
-function lowerBound({ kinds, stocks }: Packs, left: readonly number[]): Spent {
+const usedOf = (used: readonly Pattern[], stock: number): number =>
+  used.filter((pattern) => pattern.stock === stock).length;
+
+/** All stock together must have the room that the pieces take at the least, the cheapest first as far as it goes; pieces over half of the widest stock share none. */
+function lowerBound({ kinds, stocks }: Packs, { left, used }: Branch): Spent {
   const need = left.reduce((sum, n, i) => sum + n * kinds[i]!.least, 0);
   const widest = Math.max(...stocks.map(({ room }) => room));
   const halves = left.reduce((sum, n, i) => sum + (kinds[i]!.least > widest / 2 + SAME_COST ? n : 0), 0);
   const number = Math.max(1, halves, Math.ceil(need / widest - SAME_COST));
-  const rate = Math.min(...stocks.map(({ cost, room }) => cost / room));
-  const least = Math.min(...stocks.map(({ cost }) => cost));
-  return { cost: Math.max(need * rate, number * least), number };
+  const offers = stocks
+    .map(({ cost, room, most }, i) => ({
+      cost,
+      room,
+      left: most === undefined ? Number.POSITIVE_INFINITY : most - usedOf(used, i),
+    }))
+    .filter((offer) => offer.left > 0 && offer.room > 0);
+  const byRate = [...offers].sort((p, q) => p.cost / p.room - q.cost / q.room);
+  let [wanted, byRoom] = [need, 0];
+  for (const offer of byRate) {
+    const taken = Math.min(wanted, offer.left * offer.room);
+    byRoom += (taken * offer.cost) / offer.room;
+    wanted -= taken;
+  }
+  let [missing, byNumber] = [number, 0];
+  for (const { cost, left: count } of [...offers].sort((p, q) => p.cost - q.cost)) {
+    const taken = Math.min(missing, count);
+    if (taken > 0) byNumber += taken * cost;
+    missing -= taken;
+  }
+  return { cost: Math.max(byRoom, byNumber), number };
 }
 
 interface Filling {

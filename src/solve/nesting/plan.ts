@@ -8,6 +8,7 @@ import { angleText, lengthText, listed } from '../../job/wording.ts';
 import type { Piece } from '../solution.ts';
 import { type BendBlank, bendBlankOf, holds, leastBend, legShort, nestBends } from './bends.ts';
 import type { BendNeed, StockPlan } from './nesting.ts';
+import { notEnough } from './on-hand.ts';
 import { type Blank, blankOf, nestStraights, usable } from './straights.ts';
 
 /**
@@ -32,7 +33,7 @@ function planOf(
   // A piece with a taper is no length of one tube.
   const pieces = all.filter(({ member }) => member.section === section?.actual && !isTapered(member));
   const saw = sawOf(job, stock);
-  const means = { stock, kerf: saw.kerf };
+  const means = { stock, kerf: saw.kerf, bender: job.shop.bender };
   const problems: Problem[] = [];
   const fromBends: BendBlank[] = [];
   const fromLengths: Blank[] = [];
@@ -43,14 +44,15 @@ function planOf(
     const least = blank && leastBend(stock, blank.need);
     if (blank) needs.push(least ? { ...blank.need, stock: boughtOf(least) } : blank.need);
     if (blank && least) fromBends.push(blank);
-    else if (bent && stock.lengths.length === 0) problems.push(noBend(job, { stock, piece, need: blank?.need }));
+    else if (bent && lengthsOf(stock).length === 0) problems.push(noBend(job, { stock, piece, need: blank?.need }));
     else fromLengths.push(blankOf(piece, no, means));
   });
-  const room = Math.max(0, ...stock.lengths.map((length) => usable(length, stock)));
+  const room = Math.max(0, ...lengthsOf(stock).map((length) => usable(length, stock)));
   const fitting = fromLengths.filter(({ length }) => length <= room + STOCK_FIT);
   for (const blank of fromLengths) if (!fitting.includes(blank)) problems.push(tooLong(job, { stock, blank, room }));
   const straights = nestStraights(fitting, stock);
   const bends = nestBends(fromBends, stock);
+  problems.push(...notEnough(job, { stock, sticks: straights.sticks, bends: bends.bends }));
   return {
     plan: {
       section: stock.section,
@@ -58,7 +60,8 @@ function planOf(
       kerf: saw.kerf,
       squareEnd: stock.squareEnd,
       trim: stock.trim,
-      grip: stock.grip,
+      grip: stock.grip ?? Math.max(0, ...fitting.map(({ grip }) => grip)),
+      gripByBender: stock.grip === undefined,
       sticks: straights.sticks,
       sticksProved: straights.proved,
       bends: bends.bends,
@@ -68,6 +71,12 @@ function planOf(
     problems,
   };
 }
+
+/** Every length there is, bought or in the rack. */
+const lengthsOf = ({ lengths, onHand = [] }: StockSpec): readonly Mm[] => [
+  ...lengths,
+  ...onHand.filter(({ count }) => count > 0).map(({ length }) => length),
+];
 
 const boughtOf = ({ bendAngleDeg, legs }: StockBend) => ({ bendAngleDeg, legs });
 
@@ -86,9 +95,9 @@ interface Long {
 function tooLong({ units }: Job, { stock, blank, room }: Long): Problem {
   const { piece, length, bent } = blank;
   const tell = (mm: Mm): string => lengthText(mm, units);
-  const grips = bent && stock.grip > 0 ? ` with ${tell(stock.grip)} of grip at each end` : '';
+  const grips = bent && blank.grip > 0 ? ` with up to ${tell(blank.grip)} of grip at an end` : '';
   const base = { severity: 'warning', path: [...stock.path, 'lengths'] } as const;
-  if (stock.lengths.length === 0)
+  if (lengthsOf(stock).length === 0)
     return {
       ...base,
       code: 'stock/too-short',
