@@ -1,4 +1,6 @@
 import { perimeter } from '../geometry/section.ts';
+import { isTapered, sectionAt } from '../geometry/tube-shape.ts';
+import { lengthRound } from '../geometry/tube-surface.ts';
 import type { Deg, Mm } from '../geometry/vector.ts';
 import type { Opening, OpeningSample, Solution } from '../solve/solution.ts';
 import type { SheetTable } from './sheet-blocks.ts';
@@ -35,7 +37,7 @@ export function openingRow(opening: Opening, { pieces, job }: Solution): Opening
   const { run, center, along, around, outside } = opening;
   const piece = pieces.find(({ member }) => member.name === run.name);
   if (!piece) throw new Error(`internal: no piece of ${run.name}`);
-  const whole = perimeter(run.section);
+  const round = lengthRound(run, center.s, center.u);
   const own = job.openings?.some(({ name }) => name === opening.name) ?? false;
   return {
     opening: opening.name,
@@ -43,8 +45,8 @@ export function openingRow(opening: Opening, { pieces, job }: Solution): Opening
     edge: own ? 'own' : opening.edge,
     fromStart: center.s - piece.from,
     fromEnd: piece.to - center.s,
-    turnDeg: 360 * center.u,
-    around: whole * center.u,
+    turnDeg: isTapered(run) ? (360 * round) / perimeter(sectionAt(run, center.s)) : 360 * center.u,
+    around: round,
     toStart: -along[0],
     toEnd: along[1],
     toLeft: -around[0],

@@ -1,4 +1,6 @@
+import { sectionAt } from '../geometry/tube-shape.ts';
 import type { Mm, Vec2 } from '../geometry/vector.ts';
+import { taperUnder } from '../solve/opening-places.ts';
 import type { Opening, Solution } from '../solve/solution.ts';
 import { openingRow, openingTitle } from './opening-rows.ts';
 import { angleFigure, lengthFigure, lengthText, sectionText } from './sheet-figures.ts';
@@ -27,6 +29,7 @@ export function openingPattern(opening: Opening, solution: Solution): PaperPatte
     (segment) =>
       segment.kind === 'bend' && opening.outside.some(({ s }) => s > segment.s0 && s < segment.s0 + segment.length),
   );
+  const tapered = taperUnder(opening.run, opening.outside) !== undefined;
   return {
     job: job.name,
     id: `${opening.name} in ${opening.run.name}`,
@@ -37,7 +40,7 @@ export function openingPattern(opening: Opening, solution: Solution): PaperPatte
           id: opening.name,
           rows: [
             ['job', job.name],
-            ['tube', `${opening.run.name}, ${sectionText(opening.run.section, units)}`],
+            ['tube', `${opening.run.name}, ${sectionText(sectionAt(opening.run, opening.center.s), units)}`],
             ['hole', openingTitle(row)],
             [
               'line along',
@@ -55,6 +58,11 @@ export function openingPattern(opening: Opening, solution: Solution): PaperPatte
               : []),
             'Scribe both lines on the tube. Cut the paper on the thin frame and lay it print outward, its cross on the scribed one, up the page toward the end of the tube.',
             'The wide line is the edge on the outside of the tube; its middle is the edge. The kerf lies inside it.',
+            ...(tapered
+              ? [
+                  'The tube tapers here: the pattern is unrolled, so the line round is square to the line along and straight on flat paper. Lengths from the ends are along the axis.',
+                ]
+              : []),
             ...(bent
               ? [
                   'The tube is bent here: lengths along are on its own lines. Ease the paper down from the cross outward; the opening gauge is more exact.',

@@ -1,4 +1,5 @@
 import type { Problem } from '../job/problem.ts';
+import { liesFlat } from '../solve/opening-places.ts';
 import type { CutEnd, Solution } from '../solve/solution.ts';
 import { assemblyPicture } from './assembly-picture.ts';
 import { assemblyPng } from './assembly-png.ts';
@@ -107,11 +108,13 @@ function patternsOf(solution: Solution): readonly NamedPattern[] {
       title: `${name} ${end.id}, wrap template 1:1`,
       pattern: wrapPattern(wrapTemplate(end, { solution })),
     })),
-    ...solution.openings.map((opening) => ({
-      file: `${opening.name}-opening-wrap`,
-      title: `${name} ${opening.name}, wrap template of the opening 1:1`,
-      pattern: openingPattern(opening, solution),
-    })),
+    ...solution.openings
+      .filter(({ run, outside }) => liesFlat(run, outside))
+      .map((opening) => ({
+        file: `${opening.name}-opening-wrap`,
+        title: `${name} ${opening.name}, wrap template of the opening 1:1`,
+        pattern: openingPattern(opening, solution),
+      })),
   ];
 }
 

@@ -1,7 +1,7 @@
 import type { TaperSegment } from '../geometry/centerline.ts';
-import { SAME_PLACE } from '../geometry/tolerance.ts';
-import { generatorOf, tubeKinks } from '../geometry/tube-shape.ts';
-import { distance, type Mm, type Vec2 } from '../geometry/vector.ts';
+import { tubeKinks } from '../geometry/tube-shape.ts';
+import { type FlatRuling, nearestOf, unrolledRulings } from '../geometry/unrolled.ts';
+import type { Mm, Vec2 } from '../geometry/vector.ts';
 import type { CutCurve, CutEnd } from '../solve/solution.ts';
 
 /**
@@ -57,8 +57,8 @@ export function unrollTaper(end: CutEnd, taper: TaperSegment, plan: Unrolling): 
   const far = dir > 0 ? taper.s0 + taper.length : -taper.s0;
   const top = dir * Math.min(far, high + OVER_TOP);
   const us = rulingsOf(end, { curves, ticks: plan.ticks });
-  const rulings = unrolled(end, { us, base: plan.base, top });
-  const at = (u: number): Ruling => rulings[nearest(us, u)]!;
+  const rulings = unrolledRulings(end.member, { us, base: plan.base, top, upright: 0.5 });
+  const at = (u: number): FlatRuling => rulings[nearestOf(us, u)]!;
   const place = (u: number, s: Mm): Vec2 => {
     const { foot, way, speed } = at(u);
     const long = dir * (s - plan.base) * speed;
@@ -78,14 +78,6 @@ export function unrollTaper(end: CutEnd, taper: TaperSegment, plan: Unrolling): 
   };
 }
 
-interface Ruling {
-  readonly foot: Vec2;
-  /** Unit, from foot to top. */
-  readonly way: Vec2;
-  /** Length on it for each mm of the centerline. */
-  readonly speed: number;
-}
-
 function rulingsOf(
   { member }: CutEnd,
   { curves, ticks }: { readonly curves: readonly CutCurve[]; readonly ticks: readonly number[] },
@@ -97,60 +89,4 @@ function rulingsOf(
     ...curves.flatMap(({ samples }) => samples.map(({ u }) => u)),
   ];
   return [...new Set(us), 1].sort((p, q) => p - q);
-}
-
-function nearest(us: readonly number[], u: number): number {
-  let [low, high] = [0, us.length - 1];
-  while (high - low > 1) {
-    const middle = (low + high) >> 1;
-    if (us[middle]! <= u) low = middle;
-    else high = middle;
-  }
-  return u - us[low]! <= us[high]! - u ? low : high;
-}
-
-/** Each ruling laid down beside the one before by its distances from it, then all turned to stand upright in the middle. */
-function unrolled(
-  { member }: CutEnd,
-  { us, base, top }: { readonly us: readonly number[]; readonly base: Mm; readonly top: Mm },
-): readonly Ruling[] {
-  const lines = us.map((u) => generatorOf(member, u % 1));
-  const ends = lines.map((line) => [line.pointAt(base), line.pointAt(top)] as const);
-  const flat: [Vec2, Vec2][] = [
-    [
-      [0, 0],
-      [0, distance(...ends[0]!)],
-    ],
-  ];
-  for (let i = 1; i < us.length; i++) {
-    const [before, here] = [ends[i - 1]!, ends[i]!];
-    const [foot, head] = flat[i - 1]!;
-    const next = beside(foot, head, [distance(before[0], here[0]), distance(before[1], here[0])]);
-    flat.push([next, beside(next, head, [distance(here[0], here[1]), distance(before[1], here[1])])]);
-  }
-  const [foot, head] = flat[nearest(us, 0.5)]!;
-  const turn = Math.atan2(head[0] - foot[0], head[1] - foot[1]);
-  const [cos, sin] = [Math.cos(turn), Math.sin(turn)];
-  const turned = ([x, y]: Vec2): Vec2 => [x * cos - y * sin, x * sin + y * cos];
-  return flat.map(([p, q]): Ruling => {
-    const [from, to] = [turned(p), turned(q)];
-    const long = Math.hypot(to[0] - from[0], to[1] - from[1]);
-    return {
-      foot: from,
-      way: [(to[0] - from[0]) / long, (to[1] - from[1]) / long],
-      speed: long / Math.abs(top - base),
-    };
-  });
-}
-
-/** The point to the right of the way from p to q at given distances from both. */
-function beside(p: Vec2, q: Vec2, [fromP, fromQ]: readonly [Mm, Mm]): Vec2 {
-  // Where rulings meet in one place, rounding would part them again.
-  if (fromP < SAME_PLACE) return p;
-  if (fromQ < SAME_PLACE) return q;
-  const long = Math.hypot(q[0] - p[0], q[1] - p[1]);
-  const way: Vec2 = [(q[0] - p[0]) / long, (q[1] - p[1]) / long];
-  const along = (fromP * fromP - fromQ * fromQ + long * long) / (2 * long);
-  const off = Math.sqrt(Math.max(0, fromP * fromP - along * along));
-  return [p[0] + way[0] * along + way[1] * off, p[1] + way[1] * along - way[0] * off];
 }

@@ -1,15 +1,12 @@
 import { besideAt } from '../geometry/centerline.ts';
-import { besideCenterline } from '../geometry/distance.ts';
-import { outlinePlace } from '../geometry/outline-place.ts';
-import { outlineAt, perimeter } from '../geometry/section.ts';
 import { traceFirst } from '../geometry/trace.ts';
-import { isTapered } from '../geometry/tube-shape.ts';
-import { generatorLength } from '../geometry/tube-surface.ts';
+import { generatorOf, sectionAt } from '../geometry/tube-shape.ts';
 import type { Mm, Vec3 } from '../geometry/vector.ts';
 import type { Job, OpeningEdge } from '../job/job.ts';
 import { figure, type JobPath, type Problem } from '../job/problem.ts';
 import { traceCurve } from './cut-curve.ts';
 import { outward, reachBeyond, stopDistance } from './generator.ts';
+import { type PlaceOnRun, placedOnRun, placeOnRun } from './opening-places.ts';
 import { curveS } from './pieces.ts';
 import { punchEnd } from './punch.ts';
 import type { CutCurve, CutEnd, EndDefinition, Member, Opening, OpeningSample, Piece } from './solution.ts';
@@ -86,14 +83,17 @@ function openingOf(cutter: Cutter, { job, members, pieces }: Solved): Found {
   const stop = end.stops[samples[0]!.stop];
   const run = members.find(({ name }) => name === stop?.id);
   if (!run || samples.some((sample) => sample.stop !== samples[0]!.stop)) return { problems: [acrossSeam(cutter)] };
-  if (isTapered(run)) return { problems: [inTapered(cutter, run)] };
   const center = pierced(end, run);
-  const outside = placed(samples, run, center);
+  const outside = placedOnRun(samples, run, center);
   const piece = pieces.find(({ member }) => member.name === run.name);
   const past = piece ? pastEnds(outside, piece) : 0;
   if (past > 0) return { problems: [pastRun(cutter, run, past)] };
-  const deeper = traceCurve({ ...end, stops: end.stops.map((one) => inside(one, run)) }, surface, chordTolerance);
-  const through = 'curve' in deeper ? placed(deeper.curve.samples, run, center) : undefined;
+  const deeper = traceCurve(
+    { ...end, stops: end.stops.map((one) => inside(one, sectionAt(run, center.s))) },
+    surface,
+    chordTolerance,
+  );
+  const through = 'curve' in deeper ? placedOnRun(deeper.curve.samples, run, center) : undefined;
   const xs = outside.map(({ x }) => x);
   const ys = outside.map(({ y }) => y);
   return {
@@ -115,16 +115,13 @@ function openingOf(cutter: Cutter, { job, members, pieces }: Solved): Found {
 }
 
 /** The bore of the run, as a stop: everywhere a wall below its outside. */
-const inside = (stop: EndDefinition['stops'][number], { section }: Member): EndDefinition['stops'][number] =>
-  stop.kind === 'solid' ? { ...stop, gap: stop.gap - section.wall } : stop;
-
-interface Center {
-  readonly s: Mm;
-  readonly u: number;
-}
+const inside = (
+  stop: EndDefinition['stops'][number],
+  { wall }: { readonly wall: Mm },
+): EndDefinition['stops'][number] => (stop.kind === 'solid' ? { ...stop, gap: stop.gap - wall } : stop);
 
 /** Where the axis of the cutter goes through the outside of the run; where it passes beside it, the place nearest to its end. */
-function pierced(end: EndDefinition, run: Member): Center {
+function pierced(end: EndDefinition, run: Member): PlaceOnRun {
   const { centerline } = end.member;
   const at = (t: Mm): Vec3 => besideAt(centerline, outward(end, t), 0, 0);
   const stops = end.stops.filter(({ id }) => id === run.name);
@@ -136,30 +133,10 @@ function pierced(end: EndDefinition, run: Member): Center {
     leave: centerline.length,
   });
   const t = hit.kind === 'hit' ? hit.t : hit.kind === 'miss' ? hit.at : centerline.length;
-  const { s, a, b } = besideCenterline(run.centerline, run.section, at(t));
-  return { s, u: outlinePlace(run.section, a, b) };
+  return placeOnRun(run, at(t));
 }
 
-const onOutside = (run: Member, { s, u }: Center): Vec3 => {
-  const [a, b] = outlineAt(run.section, u).point;
-  return besideAt(run.centerline, s, a, b);
-};
-
-/** Points of the hole on the run: along it and round it from the center, on the run's own lines. */
-function placed(samples: CutCurve['samples'], run: Member, center: Center): readonly OpeningSample[] {
-  const { centerline, section } = run;
-  const whole = perimeter(section);
-  let before = center.u;
-  return samples.map(({ u: v, point }) => {
-    const beside = besideCenterline(centerline, section, point);
-    const place = outlinePlace(section, beside.a, beside.b);
-    // The way round goes on from the last sample, so that a hole over the witness line stays in one piece.
-    const u = before + ((place - before + 1.5) % 1) - 0.5;
-    before = u;
-    const y = generatorLength(run, ((u % 1) + 1) % 1, { from: center.s, to: beside.s });
-    return { v, s: beside.s, u, x: (u - center.u) * whole, y, point };
-  });
-}
+const onOutside = (run: Member, { s, u }: PlaceOnRun): Vec3 => generatorOf(run, u).pointAt(s);
 
 /** How far the hole lies past a cut or a drawn end of its run. */
 function pastEnds(samples: readonly OpeningSample[], { member, startEnd, finishEnd }: Piece): Mm {
@@ -171,14 +148,6 @@ function pastEnds(samples: readonly OpeningSample[], { member, startEnd, finishE
   });
   return Math.max(...past);
 }
-
-const inTapered = ({ name, path }: Cutter, run: Member): Problem => ({
-  code: 'field/unsupported',
-  severity: 'error',
-  path,
-  message: `the opening "${name}" lies in "${run.name}", which tapers: its place on such a tube is not worked out yet`,
-  hint: `draw the straight that it lies in as a member of its own, or take the opening away`,
-});
 
 const misses = ({ name, end, path }: Cutter, share: number): Problem => ({
   code: 'opening/off-the-run',

@@ -2,6 +2,7 @@ import { cosd, sind, tand } from '../geometry/angle.ts';
 import { centerlineFrom, frameAt, sideOf } from '../geometry/centerline.ts';
 import { frameFrom } from '../geometry/frame.ts';
 import { type Section, sectionReach } from '../geometry/section.ts';
+import { tubeReach } from '../geometry/tube-shape.ts';
 import { add, along, type Mm, scale } from '../geometry/vector.ts';
 import type { OpeningShape, OpeningSpec } from '../job/job.ts';
 import type { EndDefinition, Member } from './solution.ts';
@@ -19,8 +20,7 @@ export function punchEnd(spec: OpeningSpec, run: Member): EndDefinition {
   const out = add(scale(side, cosd(spec.leanDeg)), scale(at.heading, sind(spec.leanDeg)));
   const section = sectionOf(spec.shape);
   const length =
-    (sectionReach(run.section) + STAND_OFF) / cosd(spec.leanDeg) +
-    sectionReach(section) * (1 + Math.abs(tand(spec.leanDeg)));
+    (tubeReach(run) + STAND_OFF) / cosd(spec.leanDeg) + sectionReach(section) * (1 + Math.abs(tand(spec.leanDeg)));
   const start = frameFrom(along(at.origin, out, length), scale(out, -1), at.heading);
   const centerline = centerlineFrom(start, [{ kind: 'straight', length }]);
   const member: Member = {

@@ -1,5 +1,5 @@
-import { frameAt } from '../geometry/centerline.ts';
-import type { Frame } from '../geometry/frame.ts';
+import { centerlineFrom, frameAt } from '../geometry/centerline.ts';
+import { type Frame, moveFrame } from '../geometry/frame.ts';
 import { type Placement, place, unplace, unplaceDirection } from '../geometry/placement.ts';
 import { outlineAt } from '../geometry/section.ts';
 import { FOOT_CHAMFER } from '../geometry/tolerance.ts';
@@ -146,6 +146,14 @@ function liftedProfile(
 function inProfile(bed: Bed, frame: Frame, [x, z]: Vec2): Vec3 {
   const across = unit(cross(bed.at.z, frame.heading));
   return along(along(frame.origin, across, x), unit(cross(frame.heading, across)), z);
+}
+
+/** A bed of one straight line through the axis at `about`: its sides do not go aside with an eccentric taper. */
+export function straightBed(bed: Bed, { about, to }: { readonly about: Mm; readonly to: Mm }): Bed {
+  const { member } = bed;
+  const frame = frameAt(member.centerline, about);
+  const start = moveFrame(frame, scale(frame.heading, -about));
+  return { ...bed, member: { ...member, centerline: centerlineFrom(start, [{ kind: 'straight', length: to + 1 }]) } };
 }
 
 /** Bar with upright sides that follows the tube in plan, between two heights above the table; side reaches differ left and right. */

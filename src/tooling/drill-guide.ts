@@ -1,6 +1,5 @@
 import { cosd, sind } from '../geometry/angle.ts';
-import { centerlineFrom, frameAt } from '../geometry/centerline.ts';
-import { moveFrame } from '../geometry/frame.ts';
+import { frameAt } from '../geometry/centerline.ts';
 import { type Placement, placementFrom, unplace, unplaceDirection } from '../geometry/placement.ts';
 import { facetsFor } from '../geometry/section.ts';
 import { LEAST_WALL } from '../geometry/tolerance.ts';
@@ -9,7 +8,7 @@ import { steepest } from '../geometry/tube-surface.ts';
 import { along, dot, type Mm, scale, type Vec3 } from '../geometry/vector.ts';
 import type { DrillGuideSpec } from '../job/bench-tools.ts';
 import type { Solid } from '../solid/expression.ts';
-import { type Bed, bar, channel, flare, sidePlacement } from './cradle.ts';
+import { type Bed, bar, channel, flare, sidePlacement, straightBed } from './cradle.ts';
 import { type GuidePlan, guideLength, planDrill, wallOf } from './drill-guide-plan.ts';
 import { sunkLines } from './label.ts';
 import { recentered } from './print-pose.ts';
@@ -133,13 +132,8 @@ function guideSolid(
   return recentered(solid, bed.at, [middle[0], middle[1], 0]);
 }
 
-/** The block's own straight line, through the axis at the hole: its sides do not go aside with an eccentric taper. */
-function blockOf({ bed, request: { spec }, to }: GuidePlan): Bed {
-  const { member } = bed;
-  const frame = frameAt(member.centerline, spec.at);
-  const start = moveFrame(frame, scale(frame.heading, -spec.at));
-  return { ...bed, member: { ...member, centerline: centerlineFrom(start, [{ kind: 'straight', length: to + 1 }]) } };
-}
+/** The line the block follows. */
+const blockOf = ({ bed, request: { spec }, to }: GuidePlan): Bed => straightBed(bed, { about: spec.at, to });
 
 /** The hole with facets round its circle, and a flare where it meets the bed. */
 function holeCuts({ bed, mouth, axis, radius, request, room }: GuidePlan): readonly Solid[] {

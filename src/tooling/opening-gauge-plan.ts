@@ -1,20 +1,21 @@
 import { acosd, atan2d, turnDeg } from '../geometry/angle.ts';
 import { frameAt } from '../geometry/centerline.ts';
 import type { Frame } from '../geometry/frame.ts';
-import { outlinePlace } from '../geometry/outline-place.ts';
 import { placementFrom } from '../geometry/placement.ts';
-import { outlineAt, perimeter } from '../geometry/section.ts';
+import { perimeter } from '../geometry/section.ts';
 import { LEAST_WALL, LETTER_DEPTH, TILTED_STEPS } from '../geometry/tolerance.ts';
-import { add, along, cross, type Deg, dot, type Mm, scale, sub, unit, type Vec3 } from '../geometry/vector.ts';
+import { isTapered, outlineOn } from '../geometry/tube-shape.ts';
+import { steepest as slantOf, surfaceNormal } from '../geometry/tube-surface.ts';
+import { add, cross, type Deg, dot, type Mm, scale, sub, unit, type Vec3 } from '../geometry/vector.ts';
 import type { OpeningGaugeSpec, Shop } from '../job/job.ts';
 import type { Outcome, Problem } from '../job/problem.ts';
 import { traceCurve } from '../solve/cut-curve.ts';
 import type { Opening, Piece, Solution } from '../solve/solution.ts';
 import type { Bed } from './cradle.ts';
-import { isLevel } from './cradle.ts';
+import { flanksOf, heights, touchesTaper, widestOver } from './opening-gauge-block.ts';
 import { type OtherRequest, toolProblem } from './request.ts';
 import { angleText, lengthText } from './revision.ts';
-import { extentsOf, facetRoom, framesAt, levelStretch, stationsBetween } from './stations.ts';
+import { extentsAt, facetRoom, levelStretch } from './stations.ts';
 import type { Datum } from './tool.ts';
 
 export type OpeningRequest = OtherRequest<OpeningGaugeSpec>;
@@ -65,10 +66,6 @@ const STEEPEST: Deg = 80;
 const EDGE_CHORD: Mm = 0.002;
 /** Under auto the gauge goes on to an end of the tube that lies this near. */
 const NEAR_END: Mm = 40;
-/** Flanks are left out where less of a flat would remain to stand on. */
-const LEAST_FLAT: Mm = 12;
-/** Wall below the deepest place of the hole. */
-const BELOW_HOLE: Mm = 8;
 const WIDEST_ROOF: Mm = 5;
 /** Wall on either side of a strap groove. */
 const BESIDE_GROOVE: Mm = 3.5;
@@ -102,8 +99,9 @@ export function planOpeningGauge(request: OpeningRequest): Outcome<OpeningGaugeP
   // Marks and letters are sunk into the sides.
   const wall = Math.max(shop.wall, LEAST_WALL + LETTER_DEPTH + facetRoom(shop.chordTolerance));
   const middle = frameAt(run.centerline, out.s);
-  const half = extentsOf(run.section, middle, up);
-  const sideReach = half.across + room + wall;
+  const clear = isTapered(run) ? room * slantOf(run) : room;
+  const half = extentsAt(run, out.s, up);
+  let sideReach = half.across + clear + wall;
   const [low, high] = [Math.min(...opening.outside.map(({ s }) => s)), Math.max(...opening.outside.map(({ s }) => s))];
   // From the hole to a groove's middle, and as much again to the end; in a bend what is left on its inside.
   const beside = (groove.half + BESIDE_GROOVE) / insideShare(run, { from: low - 40, to: high + 40, sideReach });
@@ -115,6 +113,11 @@ export function planOpeningGauge(request: OpeningRequest): Outcome<OpeningGaugeP
   const from = stop?.end === 'start' ? stop.s - thick : reach[0];
   const to = stop?.end === 'end' ? stop.s + thick : reach[1];
   if (from < stretch.from || to > stretch.to) return { problems: [crossesBend(request, opening)] };
+  if (touchesTaper(run, { from, to })) {
+    if (run.centerline.segments.some((x) => x.kind === 'bend' && x.s0 < to && x.s0 + x.length > from))
+      return { problems: [crossesBend(request, opening)] };
+    sideReach = widestOver(run, { from, to, about: out.s, up }) + clear + wall;
+  }
   if (spec.datum === 'end' && !stop) return { problems: [noEnd(request, opening)] };
   const bed: Bed = {
     member: run,
@@ -141,7 +144,7 @@ export function planOpeningGauge(request: OpeningRequest): Outcome<OpeningGaugeP
     under,
     axis: levels.axis,
     wallTop: levels.wallTop,
-    ...flanksOf(levels.bed, {
+    ...flanksOf(isTapered(run) ? undefined : levels.bed, {
       frame: middle,
       half: half.across,
       room,
@@ -167,16 +170,18 @@ function edgeOf({ name, end, edge }: Opening, chordTolerance: Mm): readonly Vec3
 }
 
 /** The outward normal at the middle of the hole: the way the gauge comes off, and where its line along the tube lies. */
-function wayOut({ run, center, along: reach, around }: Opening): {
+function wayOut({ run, center, along: reach, around, outside }: Opening): {
   readonly direction: Vec3;
   readonly s: Mm;
   readonly line: OpeningGaugePlan['line'];
 } {
-  const u = turnShare(center.u + (around[0] + around[1]) / 2 / perimeter(run.section));
+  const u = isTapered(run)
+    ? turnShare((Math.min(...outside.map((x) => x.u)) + Math.max(...outside.map((x) => x.u))) / 2)
+    : turnShare(center.u + (around[0] + around[1]) / 2 / perimeter(run.section));
   // Lengths along a bend's own line and its centerline differ too little to move the middle of a hole off its level.
   const s = center.s + (reach[0] + reach[1]) / 2;
   const frame = frameAt(run.centerline, s);
-  const { point, normal } = outlineAt(run.section, u);
+  const { point, normal } = outlineOn(run, s, u);
   const direction = unit(add(scale(frame.right, normal[0]), scale(frame.up, normal[1])));
   const across = unit(cross(scale(direction, -1), frame.heading));
   const beside = point[0] * dot(frame.right, across) + point[1] * dot(frame.up, across);
@@ -218,9 +223,7 @@ const turnShare = (u: number): number => ((u % 1) + 1) % 1;
 function steepest({ run, outside }: Opening, direction: Vec3): Deg {
   const least = Math.min(
     ...outside.map(({ s, u }) => {
-      const { right, up } = frameAt(run.centerline, s);
-      const { normal } = outlineAt(run.section, turnShare(u));
-      return dot(add(scale(right, normal[0]), scale(up, normal[1])), direction);
+      return dot(surfaceNormal(run, turnShare(u), s), direction);
     }),
   );
   return acosd(least);
@@ -264,68 +267,9 @@ function datumOf({ center }: Opening, stop: End | undefined): Datum {
   return { kind: 'mark', s: center.s, distance: 0 };
 }
 
-/** Set the table below the lowest place of the tube, and the walls past its axis and the deepest place of the hole. */
-function heights(
-  bed: Bed,
-  span: {
-    readonly from: Mm;
-    readonly to: Mm;
-    readonly room: Mm;
-    readonly under: Mm;
-    readonly edge: readonly Vec3[];
-  },
-) {
-  const frames = framesAt(bed.member, stationsBetween(bed.member, span, bed.chordTolerance));
-  const ranges = frames.map((frame) => ({
-    middle: dot(frame.origin, bed.at.z),
-    half: extentsOf(bed.member.section, frame, bed.at.z).out,
-  }));
-  const lowest = Math.min(...ranges.map((x) => x.middle - x.half));
-  const axis = Math.max(...ranges.map((x) => x.middle));
-  const shoulder = Math.max(...ranges.map((x) => x.middle + 0.35 * x.half));
-  const deepest = Math.max(...span.edge.map((p) => dot(p, bed.at.z))) + BELOW_HOLE;
-  const table = lowest - span.room - span.under;
-  const at = { ...bed.at, origin: along(bed.at.origin, bed.at.z, table - dot(bed.at.origin, bed.at.z)) };
-  return {
-    bed: { ...bed, at },
-    axis: axis - table,
-    wallTop: Math.max(shoulder, deepest) - table,
-    level: isLevel(bed, frames),
-  };
-}
-
-/** Where the sides may slope in toward the table at 45 degrees and still leave the wall; none over a tilted tube or a small one. */
-function flanksOf(
-  bed: Bed,
-  of: {
-    readonly frame: Frame;
-    readonly half: Mm;
-    readonly room: Mm;
-    readonly wall: Mm;
-    readonly axis: Mm;
-    readonly sideReach: Mm;
-    readonly level: boolean;
-  },
-): Pick<OpeningGaugePlan, 'flanks'> {
-  if (!of.level) return {};
-  const { frame, axis, sideReach } = of;
-  const across = unit(cross(bed.at.z, frame.heading));
-  const reach = (side: 1 | -1): Mm => {
-    const way = unit(add(scale(across, side), scale(bed.at.z, -1)));
-    const [a, b] = [dot(way, frame.right), dot(way, frame.up)];
-    const u = outlinePlace(bed.member.section, a, b);
-    // The farthest place that way, of all round.
-    const places = Array.from({ length: 720 }, (_, i) => outlineAt(bed.member.section, (u + i / 720) % 1).point);
-    return Math.max(...places.map(([x, y]) => x * a + y * b)) + of.room + of.wall;
-  };
-  const flats = [reach(1), reach(-1)].map((h) => h * Math.SQRT2 - axis) as [Mm, Mm];
-  if (flats.some((flat) => flat < LEAST_FLAT) || flats.every((flat) => flat >= sideReach - 1)) return {};
-  return { flanks: [Math.min(sideReach, flats[0]), Math.min(sideReach, flats[1])] };
-}
-
 /** How far round the tube the gauge's line along it lies, clockwise from the witness line looking from start to end. */
 export function lineDeg({ opening, line }: OpeningGaugePlan): Deg {
-  const [a, b] = outlineAt(opening.run.section, line.u).point;
+  const [a, b] = outlineOn(opening.run, opening.center.s, line.u).point;
   return turnDeg(atan2d(a, b));
 }
 

@@ -1,9 +1,10 @@
 import { frameAt } from '../geometry/centerline.ts';
 import { type Placement, unplace, unplaceDirection } from '../geometry/placement.ts';
 import { FOOT_CHAMFER, LEAD_IN, LETTER_DEPTH, TILTED_STEPS } from '../geometry/tolerance.ts';
+import { isTapered, outlineOn, tapersOf } from '../geometry/tube-shape.ts';
 import { cross, dot, type Mm, scale, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Solid } from '../solid/expression.ts';
-import { box, channel, flare, inPlan, isLevel, sidePlacement } from './cradle.ts';
+import { type Bed, box, channel, flare, inPlan, isLevel, sidePlacement, straightBed } from './cradle.ts';
 import { sunkLines, type Wordings } from './label.ts';
 import type { OpeningGaugePlan } from './opening-gauge-plan.ts';
 import { recentered } from './print-pose.ts';
@@ -51,8 +52,16 @@ function gaugeOf(plan: OpeningGaugePlan, lines: readonly Wordings[]): Solid {
   return { kind: 'subtract', name: 'opening gauge', from: block(plan), cuts };
 }
 
+/** The line the outside follows: the tube's, or straight where an eccentric taper would take it aside. */
+const outsideBed = ({ bed, opening: { center }, from, to }: OpeningGaugePlan): Bed =>
+  tapersOf(bed.member).some(({ s0, length }) => s0 < to && s0 + length > from)
+    ? straightBed(bed, { about: center.s, to })
+    : bed;
+
 /** Block with upright sides, sloping in toward the table where that leaves the wall as thick; its foot set back. */
-function block({ bed, from, to, sideReach, wallTop, flanks }: OpeningGaugePlan): Solid {
+function block(plan: OpeningGaugePlan): Solid {
+  const { from, to, sideReach, wallTop, flanks } = plan;
+  const bed = outsideBed(plan);
   const side = (i: 0 | 1): readonly Vec2[] => {
     const flat = flanks?.[i] ?? sideReach;
     return flat < sideReach - 0.5
@@ -74,8 +83,9 @@ function block({ bed, from, to, sideReach, wallTop, flanks }: OpeningGaugePlan):
       .map(([x, z]): Vec2 => [-x, z])
       .reverse(),
   ];
+  const { centerline } = bed.member;
   const ring = (s: Mm, low: Mm): readonly Vec3[] =>
-    profile.map(([x, z]) => inPlan(bed, frameAt(bed.member.centerline, s), [x, Math.max(z, low)]));
+    profile.map(([x, z]) => inPlan(bed, frameAt(centerline, s), [x, Math.max(z, low)]));
   const stations = stationsBetween(bed.member, { from, to }, bed.chordTolerance).filter(
     (s) => s > from + FOOT_CHAMFER + 1e-3 && s < to - FOOT_CHAMFER - 1e-3,
   );
@@ -130,7 +140,8 @@ function window({ bed, edge, axis }: OpeningGaugePlan): Solid {
 /** Strap grooves across the outside, one at each end of the block. */
 const grooves = (plan: OpeningGaugePlan): readonly Solid[] =>
   plan.groovesAt.map((s) => {
-    const { bed, groove, sideReach } = plan;
+    const { groove, sideReach } = plan;
+    const bed = outsideBed(plan);
     const frame = frameAt(bed.member.centerline, s);
     const flat = unplaceDirection(bed.at, frame.heading);
     const forward = scale([flat[0], flat[1], 0], 1 / Math.hypot(flat[0], flat[1]));
@@ -151,13 +162,21 @@ const grooves = (plan: OpeningGaugePlan): readonly Solid[] =>
 
 /** A line in each open end face, from the table to the tube, for the line scribed along the tube. */
 function lineMarks({ bed, from, to, stopAt, axis, line }: OpeningGaugePlan): readonly Solid[] {
+  const { member } = bed;
+  const acrossAt = (s: Mm): Mm => {
+    if (!isTapered(member)) return line.across;
+    const { right, up, heading } = frameAt(member.centerline, s);
+    const { point } = outlineOn(member, s, line.u);
+    const across = cross(bed.at.z, heading);
+    return point[0] * dot(right, across) + point[1] * dot(up, across);
+  };
   const ends = [
     ...(stopAt === 'start' ? [] : [{ s: from, dir: -1 }]),
     ...(stopAt === 'end' ? [] : [{ s: to, dir: 1 }]),
   ];
   return ends.map(({ s, dir }) => {
     const frame = frameAt(bed.member.centerline, s);
-    const [x, y] = unplace(bed.at, inPlan(bed, frame, [line.across, 0]));
+    const [x, y] = unplace(bed.at, inPlan(bed, frame, [acrossAt(s), 0]));
     const heading = unplaceDirection(bed.at, frame.heading);
     const flat = 1 / Math.hypot(heading[0], heading[1]);
     const out: Vec3 = [heading[0] * flat * dir, heading[1] * flat * dir, 0];
@@ -173,8 +192,8 @@ function lineMarks({ bed, from, to, stopAt, axis, line }: OpeningGaugePlan): rea
 /** A line down both sides at the axis of the hole, for the line scribed round the tube. */
 const ringMarks = (plan: OpeningGaugePlan): readonly Solid[] =>
   ([1, -1] as const).map((side) => {
-    const { bed, opening, sideReach, wallTop } = plan;
-    const at = sidePlacement(bed, opening.center.s, { across: side * sideReach, height: wallTop });
+    const { opening, sideReach, wallTop } = plan;
+    const at = sidePlacement(outsideBed(plan), opening.center.s, { across: side * sideReach, height: wallTop });
     return box('ring mark', at, [
       [-MARK / 2, MARK / 2],
       [-(wallTop - sideFoot(plan, side)) + 0.5, 2],
@@ -203,7 +222,7 @@ function letters(plan: OpeningGaugePlan, lines: readonly Wordings[]): readonly S
   const tall = wallTop - LEAD_IN - 1 - foot;
   // Over a bend the side is no flat that letters could be sunk into evenly.
   if (high - low < LEAST_LABEL || tall < 4 || bends) return [];
-  const at = sidePlacement(bed, (low + high) / 2, { across: side * sideReach, height: foot + tall / 2 });
+  const at = sidePlacement(outsideBed(plan), (low + high) / 2, { across: side * sideReach, height: foot + tall / 2 });
   const heading = unplaceDirection(bed.at, frameAt(bed.member.centerline, s).heading);
   const arrow = dot(at.x, heading) >= 0 ? '→' : '←';
   return [

@@ -6,7 +6,7 @@ import { wrapped } from './label.ts';
 import { lineDeg, type OpeningGaugePlan, type OpeningRequest, planOpeningGauge } from './opening-gauge-plan.ts';
 import { gaugeSolid } from './opening-gauge-solid.ts';
 import type { ToolMaker } from './request.ts';
-import { angleText, lengthText, markOf } from './revision.ts';
+import { angleText, lengthText, markOf, sizesOf, taperNumbers } from './revision.ts';
 import { slidingFit } from './stations.ts';
 import type { Tool } from './tool.ts';
 
@@ -45,7 +45,8 @@ function revisionFor(plan: OpeningGaugePlan): string {
       plan.wallTop,
       plan.sideReach,
       lineDeg(plan),
-      ...Object.values(section).filter((x) => typeof x === 'number'),
+      ...sizesOf(section),
+      ...taperNumbers(opening.run),
       ...bends,
       ...places,
     ],

@@ -4,7 +4,7 @@ import { sectionAt } from '../../src/geometry/tube-shape.ts';
 import type { Mm } from '../../src/geometry/vector.ts';
 import { loadJob } from '../../src/job/load.ts';
 import { metalVolume } from '../../src/solve/mass.ts';
-import type { CutEnd } from '../../src/solve/solution.ts';
+import type { CutEnd, Opening } from '../../src/solve/solution.ts';
 import { solveJob } from '../../src/solve/solve.ts';
 import {
   bend,
@@ -192,4 +192,46 @@ test('the metal of a cone is the difference of two frustums', () => {
   const frustum = (r: Mm, q: Mm): number => (Math.PI * 60 * (r * r + r * q + q * q)) / 3;
   const exact = frustum(40, 25) - frustum(40 - lean, 25 - lean);
   expect(Math.abs(metalVolume(piece) / exact - 1)).toBeLessThan(1e-3);
+});
+
+describe('holes in a taper', () => {
+  const coneWith = (opening: string): readonly Opening[] => {
+    const { solution, problems } = tried(`job: t
+sections: { a: { kind: round, od: 80, wall: 2 }, b: { kind: round, od: 40, wall: 2 }, c: { kind: flat-oval, width: 90, height: 40, wall: 2 } }
+members: { m: { section: a, start: { heading: [1, 0, 0], up: [0, 0, 1] }, run: [{ straight: 50 }, { taper: { to: b, length: 90 } }, { straight: 50 }] } }
+openings: { h: { on: m, ${opening} } }`);
+    expect(problems).toEqual([]);
+    return solution!.openings;
+  };
+
+  test('lie on a cone unrolled: every point of the edge is where its slant and turn put it on the sector', () => {
+    const [hole] = coneWith('at: 100, toward: 350, round: 30, lean: 10');
+    // r falls by 2/9 a mm; the sector's angle is the turn times the sine of half the cone's angle.
+    const fall = 20 / 90;
+    const sine = fall / Math.hypot(1, fall);
+    const slantTo = (r: Mm): Mm => r / sine;
+    const turnOf = ([, y, z]: readonly number[]): number => Math.atan2(-y!, z!);
+    const center = { r: Math.hypot(hole!.center.point[1], hole!.center.point[2]), turn: turnOf(hole!.center.point) };
+    const off = hole!.outside.map(({ x, y, point }) => {
+      const slant = slantTo(Math.hypot(point[1], point[2]));
+      const turn = ((turnOf(point) - center.turn + 3 * Math.PI) % (2 * Math.PI)) - Math.PI;
+      const [wantedX, wantedY] = [slant * Math.sin(turn * sine), slantTo(center.r) - slant * Math.cos(turn * sine)];
+      return Math.max(Math.abs(x - wantedX), Math.abs(y - wantedY));
+    });
+    expect(hole!.outside.length).toBeGreaterThan(40);
+    expect(Math.max(...off)).toBeLessThan(1e-4);
+    expect(Math.abs(hole!.around[1])).toBeGreaterThan(14);
+  });
+
+  test('on the straight beside it are those of the tube by itself', () => {
+    const [beside] = coneWith('at: 170, toward: 40, round: 16');
+    const { solution } = tried(`job: t
+sections: { b: { kind: round, od: 40, wall: 2 } }
+members: { m: { section: b, points: [[0, 0, 0], [200, 0, 0]], up: [0, 0, 1] } }
+openings: { h: { on: m, at: 170, toward: 40, round: 16 } }`);
+    const [plain] = solution!.openings;
+    expect(beside!.along[0]).toBeCloseTo(plain!.along[0], 6);
+    expect(beside!.around[1]).toBeCloseTo(plain!.around[1], 6);
+    expect(beside!.outside.map(({ x }) => x)).toHaveLength(plain!.outside.length);
+  });
 });

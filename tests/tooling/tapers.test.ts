@@ -79,7 +79,7 @@ members:
     run: [{ straight: 80 }, { taper: { to: b, length: 70, offset: [3, 5] } }, { straight: 90 }, { bend: { clr: 140, angle: 30, toward: up } }, { straight: 40 }, { bend: { clr: 140, angle: 30, toward: left } }, { straight: 20 }]
   twin: { section: a, points: [[0, 120, 0], [300, 120, 0]] }
   peg: { section: c, points: [[110, 0, 0], [110, -160, 0]] }
-joints: [{ cope: { branch: peg.start, run: m } }]
+joints: [{ cope: { branch: peg.start, run: m, open: true } }]
 tools: [`;
 
 test.each([
@@ -87,6 +87,7 @@ test.each([
   ['a drill guide over the end of a taper', '{ drill-guide: { on: m, at: 160, toward: 0, bush: 8, angle: 10 } }'],
   ['a spacer on the straight behind a taper', '{ spacer: { of: [m, twin], at: 200 } }'],
   ['a clocking ring on the straight behind a taper', '{ clocking-ring: m }'],
+  ['an opening gauge over a branch in a taper', '{ opening-gauge: peg.start }'],
   ['a fit-up cradle with a joint on a taper', '{ fit-up-cradle: { joint: cope-peg-start, heat: 20 } }'],
 ])('%s is proved on its bytes', (_, tool) => {
   expect(made(`${BENCH}${tool}]`).tools).toHaveLength(1);
