@@ -7,7 +7,7 @@ import { jointEnds } from '../job/joint-spec.ts';
 import type { Problem } from '../job/problem.ts';
 import { lengthText } from '../job/wording.ts';
 import { type Chunk, chunkOf, chunksOf, type KeptTube, leastBetween, nearness } from './kept-tube.ts';
-import { type NearestPlace, nearestPlace, type Target } from './nearest-place.ts';
+import { deepestPlace, type NearestPlace, nearestPlace, type Target } from './nearest-place.ts';
 import type { Piece } from './solution.ts';
 
 /** A piece with what is left of it. */
@@ -68,7 +68,26 @@ function pairTouch(job: Job, pair: readonly [KeptPiece, KeptPiece], unjoined: bo
   const place = contact.distance < -lap && mayNest(pair) ? nearest(pair, 'metal', below) : contact;
   if (!place) return [];
   if (place.distance >= -lap) return [tooNear(job, { contact: place, wanted })];
-  return [overlap(job, contact)];
+  return [overlap(job, deepest(contact))];
+}
+
+/** Reach of the search for the deepest place, in sizes of both tubes: they may lie in each other at a narrow angle. */
+const LOOKED = 8;
+
+/** The deepest place that either tube has in the other, about where they were found to run into each other. */
+function deepest(contact: Contact): Contact {
+  const reach = LOOKED * (sectionReach(contact.of.tube.section) + sectionReach(contact.to.tube.section));
+  const sides = [
+    [contact.of, contact.to],
+    [contact.to, contact.of],
+  ] as const;
+  return sides.reduce<Contact>((best, [of, to]) => {
+    const s =
+      of === contact.of ? contact.s : besideCenterline(of.tube.line, of.tube.section, contact.at).s + of.tube.s0;
+    const target = tubeTarget(to.tube, to.tube.chunks, 'bar');
+    const found = deepestPlace(of.tube, { target, from: s - reach, to: s + reach });
+    return found && found.distance < best.distance ? { ...found, of, to } : best;
+  }, contact);
 }
 
 /** Parts that a weld will draw together are cut to lap by that much. */
@@ -183,7 +202,7 @@ function selfTouch(job: Job, { piece, tube }: KeptPiece): readonly Problem[] {
       code: 'layout/members-touch',
       severity: 'warning',
       path: piece.member.spec.path,
-      message: `${tube.name} runs into itself near ${placeText(worst.at, job.units)}, by ${lengthText(-worst.distance, job.units)}`,
+      message: `${tube.name} runs into itself near ${placeText(worst.at, job.units)}, by at least ${lengthText(-worst.distance, job.units)}`,
       hint: 'change a bend, or the plane it lies in',
       measured: -worst.distance,
       limit: 0,

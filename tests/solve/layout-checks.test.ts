@@ -46,6 +46,25 @@ describe('members that touch where no joint is', () => {
     expect(problem.hint).toMatch(/move them apart/);
   });
 
+  test('the depth told is that of the deepest place, also where the tubes are cut and the way down ends in a lesser dip', () => {
+    const text = `job: t
+sections:
+  p: { kind: flat-oval, width: 48, height: 34, wall: 1.5 }
+  s: { kind: square, side: 45, wall: 2, corner-radius: 0 }
+  r: { kind: round, od: 50, wall: 2 }
+members:
+  r: { section: r, points: [[0, -400, 8], [0, 400, 0]] }
+  a: { section: p, points: [[0, 0, 0], [119, 14, 0]], up: [0, 0, 1] }
+  b: { section: s, points: [[115, -135, 41], [121, 65, -22]] }
+joints: [{ cope: { branch: a.start, run: r } }]
+`;
+    const { problems } = solved(text);
+    const [touch] = problems.filter(({ message }) => message.includes('a and b run into'));
+    // The oval goes through the axis of the square: nothing lies deeper in it than half its side. One walk alone said 19.7.
+    expect(touch!.measured).toBeGreaterThan(22.45);
+    expect(touch!.measured).toBeLessThanOrEqual(22.5 + 1e-9);
+  });
+
   test('side by side, one on the other, end to face, or end in a bore without touching is no problem', () => {
     const pairs = [
       ['[[0, 0, 0], [300, 0, 0]]', '[[0, 40, 0], [300, 40, 0]]', 'tube'],
