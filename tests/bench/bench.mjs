@@ -1,8 +1,9 @@
-// `npm run bench [-- --jobs 500 --runs 5]`: every number of DEVELOPERS.md's table of times, in one run. Prints, asserts nothing.
+// `npm run bench [-- --jobs 500 --runs 5]` (500 jobs are the soak): every number of DEVELOPERS.md's table of times, in one run. Prints, asserts nothing.
 import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { availableParallelism, cpus, tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { parseArgs } from 'node:util';
+import { installSize } from './install-size.mjs';
 import { median, medianRun, run, startWatch } from './measure.mjs';
 import { compareBooleans } from './other-booleans.mjs';
 import { stageTimes, triangleCount } from './stages.mjs';
@@ -59,17 +60,29 @@ try {
   for (let i = 0; i < jobs; i++) {
     const two = JOB.replace('job: trolley', `job: trolley-${i}`)
       .replace(/tools:[\s\S]*$/, `tools:\n  - notch-collar: low.start\n  - saw-guide: sole.start\n`)
-      .replace('miter: 30', `miter: ${10 + (i % 60) / 2}`);
+      .replace('miter: 30', `miter: ${10 + (i % 60) / 2}`)
+      .replace('od: 25,', `od: ${(20 + (i % 97) / 10).toFixed(1)},`);
     writeFileSync(join(cwd, 'jobs', `${i}.yaml`), two);
   }
   for (const threads of [1, 2]) {
     empty();
-    const { seconds, peak } = await run(['build', 'jobs', '-q', '--threads', String(threads)], { cwd });
+    const { seconds, peak, held } = await run(['build', 'jobs', '-q', '--threads', String(threads)], { cwd });
     row(
       `${threads} thread${threads > 1 ? 's' : ''}, peak ${peak.toFixed(0)} MB`,
       `${(jobs / seconds).toFixed(2)} jobs/s`,
+      'bar 250 MB',
     );
+    const eighth = (k) => median(held.slice((k * held.length) / 8, ((k + 1) * held.length) / 8)).toFixed(0);
+    if (held.length >= 80)
+      row('  held in each eighth of the time, MB', [1, 2, 3, 4, 5, 6, 7].map(eighth).join(' '), 'bar: flat');
   }
+
+  const { own, needed, packages } = installSize();
+  console.log('\ninstalled');
+  row(
+    `this program ${own.toFixed(1)} MB, ${packages} packages ${needed.toFixed(1)} MB`,
+    `${(own + needed).toFixed(1)} MB`,
+  );
 
   console.log('\ntriangles of the 12 tools, and time for their solids, against chord tolerance');
   for (const tolerance of [0.1, 0.05, 0.02, 0.01, 0.005]) {

@@ -7,20 +7,23 @@ export const BIN = new URL('../../bin/kerfwright.js', import.meta.url).pathname;
 
 export const median = (numbers) => [...numbers].sort((p, q) => p - q)[Math.floor(numbers.length / 2)];
 
-/** Wall time in seconds and peak memory in MB of one run (Linux tells the peak; elsewhere it is left out). */
+/** Wall time in seconds, peak memory in MB of one run and what it held every 20 ms (Linux tells; elsewhere they are left out). */
 export function run(argv, { cwd }) {
   return new Promise((resolve, reject) => {
     const from = performance.now();
     const child = spawn(process.execPath, [BIN, ...argv], { cwd, stdio: ['ignore', 'ignore', 'pipe'] });
     let told = '';
     let peak = 0;
+    const held = [];
     child.stderr.on('data', (data) => {
       told += data;
     });
     const look = setInterval(() => {
       try {
-        const kilobytes = /VmHWM:\s+(\d+)/.exec(readFileSync(`/proc/${child.pid}/status`, 'utf8'))?.[1];
-        peak = Math.max(peak, Number(kilobytes ?? 0) / 1024);
+        const status = readFileSync(`/proc/${child.pid}/status`, 'utf8');
+        const megabytes = (field) => Number(new RegExp(`${field}:\\s+(\\d+)`).exec(status)?.[1] ?? 0) / 1024;
+        peak = Math.max(peak, megabytes('VmHWM'));
+        if (megabytes('VmRSS') > 0) held.push(megabytes('VmRSS'));
       } catch {
         // The process is gone, or this system has no /proc.
       }
@@ -28,7 +31,7 @@ export function run(argv, { cwd }) {
     child.on('exit', (code) => {
       clearInterval(look);
       const seconds = (performance.now() - from) / 1000;
-      if (code === 0) resolve({ seconds, peak });
+      if (code === 0) resolve({ seconds, peak, held });
       else reject(new Error(`kerfwright ${argv.join(' ')} ended with ${code}:\n${told}`));
     });
   });
