@@ -12,7 +12,7 @@ const shown = {
   'drying-rack': ['rail-fit-coupon', 'hanger-stand-in', 'low-middle-spacer', 'hanger-clocking-ring', 'high-drill-guide', 'angle-block'],
   'dust-wye': ['duct-start-notch-collar', 'middle-end-notch-collar', 'merge-duct-start-fit-up-cradle'],
   'flue-elbow': ['flue-elbow-segment-guide', 'port-end-opening-gauge'],
-  'hood-adapter': ['adapter-end-saw-guide', 'reducer-end-notch-collar'],
+  'hood-adapter': ['adapter-end-saw-guide', 'reducer-end-notch-collar', 'port-fit-up-cradle', 'adapter-stand-in'],
 };
 /** Whole jobs that are shown. */
 const assemblies = ['cargo-rack'];
