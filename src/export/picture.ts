@@ -1,8 +1,8 @@
 import { cross, dot, type Mm, squareTo, unit, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Mesh } from '../solid/mesh.ts';
-import { drawnEdges } from './picture-edges.ts';
+import { drawnEdges, type Edge } from './picture-edges.ts';
 import type { Rgba } from './png.ts';
-import { blankLayer, blend, drawEdges, drawFacets, type Layer, shrink, wipe } from './raster.ts';
+import { blankLayer, blend, drawEdges, drawFacets, type Layer, shrinkInto, wiped } from './raster.ts';
 
 export interface PictureMesh {
   readonly mesh: Mesh;
@@ -60,35 +60,61 @@ export interface DrawnPicture {
  * own up, is a bug of the caller.
  */
 export const picture = (meshes: readonly PictureMesh[], options: PictureOptions): Rgba =>
-  drawnPicture(meshes, options).rgba;
+  drawn(meshes, options, () => undefined).rgba;
 
+/** The same, and where things are on it. */
 export function drawnPicture(meshes: readonly PictureMesh[], options: PictureOptions): DrawnPicture {
-  const sub = options.supersample ?? 2;
-  const [freeLeft, freeTop, freeRight, freeBottom] = options.free ?? [0, 0, 0, 0];
-  const free = [sub * freeLeft, sub * freeTop, sub * freeRight, sub * freeBottom] as const;
-  const camera = fitCamera(meshes, { ...options, width: options.width * sub, height: options.height * sub, free });
-  const pen = Math.max(sub, Math.round((sub * Math.max(options.width, options.height)) / 400));
-  const isGhost = (part: PictureMesh): boolean => (part.opacity ?? 1) < 1;
-  const solid = blankLayer(camera);
-  for (const part of meshes.filter((m) => !isGhost(m))) drawPart(solid, part, camera, pen);
-  const ghosts = meshes.filter(isGhost);
-  // One layer for all of them in turn: a layer of a large picture takes 30 MB.
-  const ghost = ghosts.length > 0 ? blankLayer(camera) : solid;
-  for (const part of ghosts) {
-    wipe(ghost);
-    drawPart(ghost, part, camera, pen);
-    blend(solid, ghost, part.opacity ?? 1);
-  }
+  const depths: Float32Array[] = [];
+  const { rgba, camera, sub } = drawn(meshes, options, (band) =>
+    depths.push(band.depth.slice(0, band.width * band.height)),
+  );
   return {
-    rgba: shrink(solid, sub),
+    rgba,
     spot: (point) => {
       const [x, y] = onPicture(point, camera);
       const [column, row] = [Math.floor(x), Math.floor(y)];
       const inside = column >= 0 && row >= 0 && column < camera.width && row < camera.height;
-      const front = inside ? solid.depth[row * camera.width + column]! : Number.NEGATIVE_INFINITY;
+      const band = inside ? depths[Math.floor(row / BAND)] : undefined;
+      const front = band?.[(row % BAND) * camera.width + column] ?? Number.NEGATIVE_INFINITY;
       return { at: [x / sub, y / sub], behind: Math.max(0, front - dot(point, camera.eye)) };
     },
   };
+}
+
+/** Rows of samples drawn at a time: a whole picture of 1200 x 900 pixels would take 35 MB, twice that with ghosts. */
+const BAND = 240;
+
+function drawn(
+  meshes: readonly PictureMesh[],
+  options: PictureOptions,
+  look: (band: Layer) => void,
+): { readonly rgba: Rgba; readonly camera: Camera; readonly sub: number } {
+  const { width, height, supersample: sub = 2 } = options;
+  const [freeLeft, freeTop, freeRight, freeBottom] = options.free ?? [0, 0, 0, 0];
+  const free = [sub * freeLeft, sub * freeTop, sub * freeRight, sub * freeBottom] as const;
+  const camera = fitCamera(meshes, { ...options, width: width * sub, height: height * sub, free });
+  const pen = Math.max(sub, Math.round((sub * Math.max(width, height)) / 400));
+  const parts = meshes.map((part) => seenPart(part, camera));
+  const solids = parts.filter(({ opacity }) => opacity >= 1);
+  const ghosts = parts.filter(({ opacity }) => opacity < 1);
+  const rgba = { width, height, pixels: new Uint8Array(4 * width * height) };
+  const rows = Math.min(BAND, camera.height);
+  const layer = blankLayer({ width: camera.width, height: rows });
+  // One for all ghosts in turn.
+  const veil = ghosts.length > 0 ? blankLayer(layer) : layer;
+  for (let top = 0; top < camera.height; top += rows) {
+    const left = Math.min(rows, camera.height - top);
+    const solid = wiped(layer, top, left);
+    for (const part of solids) drawPart(solid, part, { zoom: camera.zoom, pen });
+    for (const part of ghosts) {
+      const ghost = wiped(veil, top, left);
+      drawPart(ghost, part, { zoom: camera.zoom, pen });
+      blend(solid, ghost, part.opacity);
+    }
+    look(solid);
+    shrinkInto(rgba, solid, sub);
+  }
+  return { rgba, camera, sub };
 }
 
 /** Where things would be on the picture, without drawing it: pixels to a mm of the parts, and pixels from the top left corner. */
@@ -156,9 +182,24 @@ function project({ positions: p }: Mesh, camera: Camera): Float64Array {
   return out;
 }
 
-function drawPart(layer: Layer, part: PictureMesh, camera: Camera, pen: number): void {
-  const seen = project(part.mesh, camera);
-  drawFacets(layer, { seen, triangles: part.mesh.triangles, color: part.color, zoom: camera.zoom });
-  const edges = drawnEdges(part.mesh, camera.eye);
-  drawEdges(layer, { seen, edges, color: part.color, zoom: camera.zoom, pen });
+/** A part as the camera sees it, ready to be drawn. */
+interface SeenPart {
+  readonly seen: Float64Array;
+  readonly triangles: Uint32Array;
+  readonly edges: readonly Edge[];
+  readonly color: PictureMesh['color'];
+  readonly opacity: number;
+}
+
+const seenPart = ({ mesh, color, opacity = 1 }: PictureMesh, camera: Camera): SeenPart => ({
+  seen: project(mesh, camera),
+  triangles: mesh.triangles,
+  edges: drawnEdges(mesh, camera.eye),
+  color,
+  opacity,
+});
+
+function drawPart(layer: Layer, part: SeenPart, { zoom, pen }: { readonly zoom: number; readonly pen: number }): void {
+  drawFacets(layer, { ...part, zoom });
+  drawEdges(layer, { ...part, zoom, pen });
 }

@@ -1,10 +1,12 @@
 import { cross, dot, length, unit, type Vec3 } from '../geometry/vector.ts';
 import type { Rgba } from './png.ts';
 
-/** Samples of a picture, row by row: the depth is mm toward the eye, a color is red, green and blue in one number. */
+/** Some rows of a picture's samples: the depth is mm toward the eye, a color is red, green and blue in one number. */
 export interface Layer {
   readonly width: number;
+  /** How many rows, and which of the picture is the first of them. */
   readonly height: number;
+  readonly top: number;
   readonly depth: Float32Array;
   readonly color: Uint32Array;
 }
@@ -17,17 +19,17 @@ const EDGE_SHADE = 0.22;
 /** Samples of depth by which an edge may lie behind the facets it belongs to. */
 const EDGE_BIAS = 3;
 
-/** White, with nothing on it. */
+/** So many of a picture's first rows, white, with nothing on them. */
 export function blankLayer({ width, height }: { readonly width: number; readonly height: number }): Layer {
-  const layer = { width, height, depth: new Float32Array(width * height), color: new Uint32Array(width * height) };
-  wipe(layer);
-  return layer;
+  const samples = width * height;
+  return wiped({ width, height, top: 0, depth: new Float32Array(samples), color: new Uint32Array(samples) }, 0, height);
 }
 
-/** Takes everything off a layer, so that it can be drawn on again. */
-export function wipe({ depth, color }: Layer): void {
-  depth.fill(Number.NEGATIVE_INFINITY);
-  color.fill(PAPER);
+/** The layer with everything taken off it, for other rows of the picture: as many as it has, or fewer. */
+export function wiped(layer: Layer, top: number, height: number): Layer {
+  layer.depth.fill(Number.NEGATIVE_INFINITY);
+  layer.color.fill(PAPER);
+  return { ...layer, top, height };
 }
 
 const packed = (red: number, green: number, blue: number): number => (red << 16) | (green << 8) | blue;
@@ -50,7 +52,7 @@ export function drawFacets(layer: Layer, facets: ToDraw & { readonly triangles: 
  * inside lie between two ends: a long facet askew fills little of the box round it.
  */
 function drawTriangle(
-  { width, height, depth, color: colors }: Layer,
+  { width, height, top: firstRow, depth, color: colors }: Layer,
   { seen, triangles, color, zoom }: ToDraw & { readonly triangles: Uint32Array },
   corner: number,
 ): void {
@@ -68,8 +70,8 @@ function drawTriangle(
   if (turn >= 0) return;
   const left = Math.max(0, Math.ceil(ax + Math.min(0, bx, cx) - 0.5));
   const right = Math.min(width - 1, Math.floor(ax + Math.max(0, bx, cx) - 0.5));
-  const top = Math.max(0, Math.ceil(ay + Math.min(0, by, cy) - 0.5));
-  const bottom = Math.min(height - 1, Math.floor(ay + Math.max(0, by, cy) - 0.5));
+  const top = Math.max(firstRow, Math.ceil(ay + Math.min(0, by, cy) - 0.5));
+  const bottom = Math.min(firstRow + height - 1, Math.floor(ay + Math.max(0, by, cy) - 0.5));
   // Triangles that no sample falls into are the most: a curve has many, each smaller than a sample.
   if (left > right || top > bottom) return;
   const az = seen[a + 2]!;
@@ -97,7 +99,7 @@ function drawTriangle(
     else if (alongV < 0) to = Math.min(to, -v / alongV);
     if (along > 0) to = Math.min(to, over / along);
     else if (along < 0) from = Math.max(from, over / along);
-    const row = y * width + left;
+    const row = (y - firstRow) * width + left;
     const start = az + u * bz + v * cz;
     for (let x = Math.ceil(from); x <= to; x++) {
       const near = start + x * deeper;
@@ -133,7 +135,7 @@ export function drawEdges(layer: Layer, { edges, color, ...rest }: EdgesToDraw):
 }
 
 function drawEdge(
-  { width, height, depth, color }: Layer,
+  { width, height, top: firstRow, depth, color }: Layer,
   { seen, zoom, pen, dark }: Pick<EdgesToDraw, 'seen' | 'zoom' | 'pen'> & { readonly dark: number },
   edge: readonly [number, number],
 ): void {
@@ -145,6 +147,8 @@ function drawEdge(
   const dx = seen[to]! - x0;
   const dy = seen[to + 1]! - y0;
   const dz = seen[to + 2]! - z0;
+  // An edge of other rows.
+  if (Math.max(y0, y0 + dy) + pen < firstRow || Math.min(y0, y0 + dy) - pen > firstRow + height) return;
   const steps = Math.max(1, Math.ceil(Math.max(Math.abs(dx), Math.abs(dy))));
   const bias = EDGE_BIAS / zoom;
   for (let i = 0; i <= steps; i++) {
@@ -152,9 +156,9 @@ function drawEdge(
     const left = Math.round(x0 + t * dx - pen / 2);
     const top = Math.round(y0 + t * dy - pen / 2);
     const near = z0 + t * dz;
-    for (let y = Math.max(0, top); y < Math.min(height, top + pen); y++) {
+    for (let y = Math.max(firstRow, top); y < Math.min(firstRow + height, top + pen); y++) {
       for (let x = Math.max(0, left); x < Math.min(width, left + pen); x++) {
-        const at = y * width + x;
+        const at = (y - firstRow) * width + x;
         if (near + bias < depth[at]!) continue;
         if (near > depth[at]!) depth[at] = near;
         color[at] = dark;
@@ -163,9 +167,9 @@ function drawEdge(
   }
 }
 
-/** Lays a ghost over a layer, where it is nearer. */
+/** Lays a ghost over a layer of the same rows, where it is nearer. */
 export function blend(under: Layer, ghost: Layer, opacity: number): void {
-  for (let at = 0; at < under.depth.length; at++) {
+  for (let at = 0; at < under.width * under.height; at++) {
     if (!(ghost.depth[at]! > under.depth[at]!)) continue;
     const over = ghost.color[at]!;
     const below = under.color[at]!;
@@ -175,17 +179,17 @@ export function blend(under: Layer, ghost: Layer, opacity: number): void {
   }
 }
 
-/** The picture of a layer: each pixel the mean of `sub` samples each way. */
-export function shrink(layer: Layer, sub: number): Rgba {
-  const [width, height, all] = [layer.width / sub, layer.height / sub, sub * sub];
-  const pixels = new Uint8Array(4 * width * height);
-  for (let y = 0; y < height; y++) {
-    for (let x = 0; x < width; x++) {
+/** Puts a layer into its rows of a picture: each pixel the mean of `sub` samples each way. */
+export function shrinkInto({ pixels, width }: Rgba, layer: Layer, sub: number): void {
+  const all = sub * sub;
+  let at = (4 * width * layer.top) / sub;
+  for (let y = 0; y < layer.height; y += sub) {
+    for (let x = 0; x < layer.width; x += sub) {
       let red = 0;
       let green = 0;
       let blue = 0;
       for (let j = 0; j < sub; j++) {
-        const from = (y * sub + j) * layer.width + x * sub;
+        const from = (y + j) * layer.width + x;
         for (let i = 0; i < sub; i++) {
           const sample = layer.color[from + i]!;
           red += sample >>> 16;
@@ -193,12 +197,10 @@ export function shrink(layer: Layer, sub: number): Rgba {
           blue += sample & 255;
         }
       }
-      const at = 4 * (y * width + x);
-      pixels[at] = Math.round(red / all);
-      pixels[at + 1] = Math.round(green / all);
-      pixels[at + 2] = Math.round(blue / all);
-      pixels[at + 3] = 255;
+      pixels[at++] = Math.round(red / all);
+      pixels[at++] = Math.round(green / all);
+      pixels[at++] = Math.round(blue / all);
+      pixels[at++] = 255;
     }
   }
-  return { width, height, pixels };
 }

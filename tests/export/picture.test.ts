@@ -1,6 +1,6 @@
 import { inflateSync } from 'node:zlib';
 import { describe, expect, it } from 'vitest';
-import { type PictureOptions, picture } from '../../src/export/picture.ts';
+import { drawnPicture, type PictureOptions, picture } from '../../src/export/picture.ts';
 import { drawnEdges } from '../../src/export/picture-edges.ts';
 import { pngBytes, type Rgba } from '../../src/export/png.ts';
 import type { Mesh } from '../../src/solid/mesh.ts';
@@ -105,6 +105,27 @@ describe('edges a draftsman would draw', () => {
     // Four rims, and for bore and outside two outline generators each.
     expect(edges.length).toBeGreaterThanOrEqual(4 * facets + 4);
     expect(edges.length).toBeLessThan(4 * facets + 4 + facets / 4);
+  });
+});
+
+describe('a large picture, drawn a band of rows at a time', () => {
+  const front: PictureOptions = { width: 60, height: 400, view: { from: [0, -1, 0] } };
+  const tall = boxMesh(8, 5, 200);
+  const shownRows = (image: Rgba, x: number): readonly string[] =>
+    Array.from({ length: image.height }, (_, y) => pixel(image, x, y).join());
+
+  it('shows no seam: a flat face has one color all the way down, and its side one line', () => {
+    const image = picture([{ mesh: tall, color }], front);
+    for (let x = 0; x < 60; x++) expect(new Set(shownRows(image, x).slice(30, 370)).size).toBe(1);
+    expect(new Set(shownRows(image, 30)).size).toBeGreaterThan(2);
+  });
+
+  it('nor under a ghost, and tells what stands before a point in any band', () => {
+    const ghost = { mesh: boxMesh(4, 10, 200), color: [0, 0, 255] as const, opacity: 0.5 };
+    const image = picture([{ mesh: tall, color }, ghost], front);
+    expect(new Set(shownRows(image, 30).slice(60, 340)).size).toBe(1);
+    const { spot } = drawnPicture([{ mesh: tall, color }], front);
+    for (const z of [10, 50, 100, 101, 150, 190]) expect(spot([4, 3, z]).behind).toBeCloseTo(3, 6);
   });
 });
 
