@@ -29,6 +29,9 @@ export const tapersOf = ({ centerline }: TubeShape): readonly TaperSegment[] => 
 
 export const isTapered = ({ centerline }: TubeShape): boolean => centerline.segments.some(isTaper);
 
+/** Whether a taper of the tube moves its axis aside. */
+export const isEccentric = (tube: TubeShape): boolean => tapersOf(tube).some(({ shift }) => Math.hypot(...shift) > 0);
+
 /** The section at s, square to the centerline; past its ends the tube goes on as it is there. */
 export function sectionAt({ section, centerline }: TubeShape, s: Mm): Section {
   if (centerline.segments.length === 0) return section;

@@ -1,5 +1,6 @@
 import { acosd, toRadians } from '../geometry/angle.ts';
 import { frameAt } from '../geometry/centerline.ts';
+import type { Frame } from '../geometry/frame.ts';
 import { type Placement, place, unplace, unplaceDirection } from '../geometry/placement.ts';
 import { sectionHeight, sectionWidth } from '../geometry/section.ts';
 import { FOOT_CHAMFER, LEAST_WALL } from '../geometry/tolerance.ts';
@@ -9,7 +10,7 @@ import { add, along, cross, dot, type Mm, scale, sub, unit, type Vec3 } from '..
 import type { Solid } from '../solid/expression.ts';
 import { box } from './cradle.ts';
 import { sunkLabel } from './label.ts';
-import { coreMesh, footS, sleevePose, wallAt } from './sleeve.ts';
+import { besideBox, coreMesh, footS, sleevePose, wallAt } from './sleeve.ts';
 import { FLANGE, type SleevePlan } from './sleeve-plan.ts';
 
 /** A flat face to write on, in the standing pose. */
@@ -18,13 +19,21 @@ export interface WritingFace {
   readonly box: readonly [Mm, Mm];
 }
 
+/** Axis of a box's outside at s: straight where an eccentric taper goes aside; else the tube's. */
+function outsideAxis({ shape }: SleevePlan, s: Mm): Frame {
+  const frame = frameAt(shape.member.centerline, s);
+  if (shape.outside.kind !== 'box') return frame;
+  const [x, y] = besideBox(shape, shape.outside, s);
+  return { ...frame, origin: along(along(frame.origin, frame.right, -x), frame.up, -y) };
+}
+
 /** Axes at s in the standing pose: z along `outward`, y up from the base, x to the right of who looks at that side. */
 function sideAt(plan: SleevePlan, s: Mm, outward: Vec3): Placement {
   const standing = sleevePose(plan.shape);
-  const frame = frameAt(plan.shape.member.centerline, s);
+  const { origin, heading } = outsideAxis(plan, s);
   const z = unplaceDirection(standing, outward);
-  const y = unplaceDirection(standing, scale(frame.heading, plan.shape.toward));
-  return { origin: unplace(standing, frame.origin), x: cross(y, z), y, z };
+  const y = unplaceDirection(standing, scale(heading, plan.shape.toward));
+  return { origin: unplace(standing, origin), x: cross(y, z), y, z };
 }
 
 /** Length of sleeve between the bed and the edge's lowest point. */
@@ -133,7 +142,7 @@ function flangeFace(plan: SleevePlan, sign: 1 | -1): WritingFace | undefined {
   const { shape } = plan;
   const long = bodyLength(plan) * 0.42;
   if (long < 18) return undefined;
-  const frame = frameAt(shape.member.centerline, bodyS(plan, 0.6));
+  const frame = outsideAxis(plan, bodyS(plan, 0.6));
   const standing = sleevePose(shape);
   const z = scale(plan.out, -sign);
   const side = cross(frame.heading, plan.out);
@@ -227,7 +236,7 @@ export function keysOf(
   const { shape } = plan;
   const standing = sleevePose(shape);
   const s = bodyS(plan, plan.lying ? 0.3 : 0.5);
-  const frame = frameAt(shape.member.centerline, s);
+  const frame = outsideAxis(plan, s);
   const z = scale(plan.out, -sign);
   const y = scale(frame.heading, shape.toward);
   const offset = acrossHalf(plan) - (FLANGE + plan.request.shop.wall) / 2;

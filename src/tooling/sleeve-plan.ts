@@ -2,9 +2,9 @@ import { acosd } from '../geometry/angle.ts';
 import { type BendSegment, frameAt, segmentAt } from '../geometry/centerline.ts';
 import { sectionHeight, sectionWidth } from '../geometry/section.ts';
 import { LEAST_WALL, SAME_PLACE } from '../geometry/tolerance.ts';
-import { isTapered, sectionAt, tapersOf, tubeReach } from '../geometry/tube-shape.ts';
+import { isEccentric, isTapered, sectionAt, sectionMarks, tapersOf, tubeReach } from '../geometry/tube-shape.ts';
 import { growsAlong, steepest } from '../geometry/tube-surface.ts';
-import { dot, type Mm, type Vec3 } from '../geometry/vector.ts';
+import { cross, dot, type Mm, sub, type Vec3 } from '../geometry/vector.ts';
 import { figure, type Outcome } from '../job/problem.ts';
 import type { CutCurve, Member } from '../solve/solution.ts';
 import { chooseDatum } from './datum.ts';
@@ -79,9 +79,11 @@ export function planSleeve(request: CutRequest, style: 'even' | 'box'): Outcome<
   const parts = request.parts === 'auto' ? (single ? 1 : 2) : request.parts;
   if (parts === 1 && !single) return { problems: [cannotSlip(request)] };
   if (parts === 2 && askew(request, out)) return { problems: [cannotPart(request)] };
+  const aside = asideFrom(request, { ...span, out });
+  if (aside.bends) return { problems: [acrossSegments(request)] };
+  if (parts === 2 && aside.most > SAME_PLACE) return { problems: [leavesParting(request, aside.most)] };
   const lying = parts === 2 && lean > LEAN_DEG;
   const outside = outsideOf(request, { style, parts, out, lying, ...span });
-  if (outside.kind === 'box' && isEccentric(request)) return { problems: [eccentric(request)] };
   const shape: SleeveShape = {
     member: end.member,
     end,
@@ -107,7 +109,14 @@ function outsideOf(
   const frame = frameAt(end.member.centerline, end.longPoint);
   // Along a taper the box goes round the largest section within it.
   const places = isTapered(end.member) ? stationsBetween(end.member, how, shop.chordTolerance) : [end.longPoint];
-  const halves = places.map((s) => extentsAt(end.member, s, how.out));
+  const halves = places.map((s) => {
+    const off = sub(frameAt(end.member.centerline, s).origin, frame.origin);
+    const half = extentsAt(end.member, s, how.out);
+    if (!isEccentric(end.member)) return half;
+    // The box stands straight about the axis at the long point.
+    const across = cross(how.out, frame.heading);
+    return { out: half.out + Math.abs(dot(off, how.out)), across: half.across + Math.abs(dot(off, across)) };
+  });
   const half = { out: Math.max(...halves.map((x) => x.out)), across: Math.max(...halves.map((x) => x.across)) };
   const even = (shop.fit.slide + facetRoom(shop.chordTolerance)) * steepest(end.member) + shop.wall;
   return {
@@ -116,6 +125,7 @@ function outsideOf(
     halfOut: half.out + even,
     halfAcross: half.across + even + (how.parts === 2 ? FLANGE : 0),
     corner: how.lying ? 0.6 : 4,
+    about: end.longPoint,
   };
 }
 
@@ -127,6 +137,10 @@ function partingDirection(request: CutRequest): Vec3 {
     .find((x): x is BendSegment => x.kind === 'bend');
   if (bend) return bend.axis;
   const frame = frameAt(member.centerline, longPoint);
+  // An eccentric taper parts on the plane its axis stays in.
+  const shifts = tapersOf(member).filter(({ shift }) => Math.hypot(...shift) > 0);
+  if (shifts.length > 0 && shifts.every(({ shift }) => shift[1] === 0)) return frame.up;
+  if (shifts.length > 0 && shifts.every(({ shift }) => shift[0] === 0)) return frame.right;
   const section = sectionAt(member, longPoint);
   return sectionWidth(section) >= sectionHeight(section) ? frame.up : frame.right;
 }
@@ -233,14 +247,25 @@ function askew({ end }: CutRequest, out: Vec3): boolean {
   return Math.max(Math.abs(dot(out, frame.up)), Math.abs(dot(out, frame.right))) < 1 - SAME_PLACE;
 }
 
-const isEccentric = ({ end }: CutRequest): boolean =>
-  tapersOf(end.member).some(({ shift }) => Math.hypot(...shift) > 0);
+/** How far the axis of an eccentric taper goes out of the parting plane within a sleeve, and whether the tube bends there too. */
+function asideFrom(
+  { end: { member } }: CutRequest,
+  { from, to, out }: Span & { readonly out: Vec3 },
+): { readonly most: Mm; readonly bends: boolean } {
+  if (!isEccentric(member)) return { most: 0, bends: false };
+  const { origin } = frameAt(member.centerline, from);
+  const places = [from, to, ...sectionMarks(member).filter((s) => s > Math.min(from, to) && s < Math.max(from, to))];
+  const offs = places.map((s) => Math.abs(dot(sub(frameAt(member.centerline, s).origin, origin), out)));
+  return { most: Math.max(...offs), bends: !headsStraight(member, from, to) };
+}
 
-const eccentric = (request: CutRequest) =>
+const leavesParting = (request: CutRequest, measured: Mm) =>
   toolProblem(request, {
     code: 'tool/cannot-build',
-    message: `${request.end.member.name} has an eccentric taper, which a sleeve with flat sides does not follow`,
-    hint: 'ask for a saw-guide, or give the taper no `offset`',
+    message: `an eccentric taper takes the axis of ${request.end.member.name} ${figure(measured)} mm out of the plane that the two parts of the sleeve come apart on`,
+    hint: 'choose a `datum` from which one part slips on, ask for a saw-guide, or offset the taper to one side of the section only',
+    measured,
+    limit: 0,
   });
 
 const cannotPart = (request: CutRequest) =>

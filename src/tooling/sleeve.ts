@@ -2,9 +2,17 @@ import { besideAt, frameAt } from '../geometry/centerline.ts';
 import type { Placement } from '../geometry/placement.ts';
 import { facetsFor, insetAt, insetFrom, type OutlinePoint, sectionDistance } from '../geometry/section.ts';
 import { FOOT_CHAMFER, LEAD_IN } from '../geometry/tolerance.ts';
-import { generatorOf, isTapered, outlineOn, sectionAt, tapersOf, tubeReach } from '../geometry/tube-shape.ts';
+import {
+  generatorOf,
+  isEccentric,
+  isTapered,
+  outlineOn,
+  sectionAt,
+  tapersOf,
+  tubeReach,
+} from '../geometry/tube-shape.ts';
 import { kinkPoint, kinksBeside, surfacePoint } from '../geometry/tube-surface.ts';
-import { dot, type Mm, scale, sub, type Vec2, type Vec3 } from '../geometry/vector.ts';
+import { along, dot, type Mm, scale, sub, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Plane } from '../job/job.ts';
 import type { Mesh } from '../solid/mesh.ts';
 import { cutAt, outward } from '../solve/generator.ts';
@@ -24,6 +32,16 @@ export interface BoxOutside {
   readonly halfOut: Mm;
   readonly halfAcross: Mm;
   readonly corner: Mm;
+  /** s at which the box stands about the tube's axis: beside it an eccentric taper goes aside within the box. */
+  readonly about: Mm;
+}
+
+/** How far (right, up) the tube's axis at s lies beside that of the box. */
+export function besideBox({ member }: Pick<SleeveShape, 'member'>, { about }: BoxOutside, s: Mm): Vec2 {
+  if (!isEccentric(member)) return [0, 0];
+  const { origin, right, up } = frameAt(member.centerline, s);
+  const off = sub(origin, frameAt(member.centerline, about).origin);
+  return [dot(off, right), dot(off, up)];
 }
 
 /** A sleeve round the tube from a base square to the centerline to an edge that is a solved curve. */
@@ -154,14 +172,26 @@ function outerLine(shape: SleeveShape, { u, s }: OnRim, less: Mm): WallLine {
   const { outside, room, member } = shape;
   if (outside.kind === 'even') return surfaceLine(member, u, room + outside.wall - less);
   const [a, b] = placeOnBox(shape, { u, s }, less);
-  const pointAt = (at: Mm): Vec3 => besideAt(member.centerline, at, a, b);
+  const pointAt = (at: Mm): Vec3 => {
+    const [x, y] = besideBox(shape, outside, at);
+    return besideAt(member.centerline, at, a - x, b - y);
+  };
   return { pointAt, kinkAt: (at) => ({ s: at, point: pointAt(at) }) };
 }
 
-function placeOnBox({ outside, room, member }: SleeveShape, { u, s }: OnRim, less: Mm): Vec2 {
-  const { point, normal } = outlineOn(member, s, u, -room);
-  const wall = outside.kind === 'box' ? wallOfBox(outside, { point, normal }, less) : 0;
+/** The place about the box's own axis. */
+function placeOnBox(shape: SleeveShape, { u, s }: OnRim, less: Mm): Vec2 {
+  const { point, normal } = boreInBox(shape, { u, s });
+  const wall = shape.outside.kind === 'box' ? wallOfBox(shape.outside, { point, normal }, less) : 0;
   return [point[0] + normal[0] * wall, point[1] + normal[1] * wall];
+}
+
+/** The bore at a place, seen from the box's own axis. */
+function boreInBox(shape: SleeveShape, { u, s }: OnRim): OutlinePoint {
+  const { point, normal } = outlineOn(shape.member, s, u, -shape.room);
+  if (shape.outside.kind !== 'box') return { point, normal };
+  const [x, y] = besideBox(shape, shape.outside, s);
+  return { point: [point[0] + x, point[1] + y], normal };
 }
 
 /**
@@ -211,7 +241,10 @@ function rimAt(
   const on = (line: WallLine, t: Mm): RimPoint => ({ s: t, point: line.pointAt(t) });
   if (!isTapered(member)) return { bore: on(bore, s), outer: on(outer, s) };
   const plane = rimPlane(end);
-  if (plane) return { bore: on(bore, sOnPlane(bore, plane, s)), outer: on(outer, sOnPlane(outer, plane, s)) };
+  if (plane) {
+    const { heading } = frameAt(member.centerline, s);
+    return { bore: onPlane(bore, { plane, heading, near: s }), outer: onPlane(outer, { plane, heading, near: s }) };
+  }
   const generator = generatorOf(member, u);
   const rise = generator.riseAt(s);
   const lean = Math.hypot(1, rise);
@@ -219,7 +252,8 @@ function rimAt(
   if (outside.kind === 'even') return { bore: raised(room), outer: raised(room + outside.wall) };
   const { point, normal } = outlineOn(member, s, u);
   const [a, b] = placeOnBox(shape, { u, s }, 0);
-  const out = (a - point[0]) * normal[0] + (b - point[1]) * normal[1];
+  const [x, y] = besideBox(shape, outside, s);
+  const out = (a - x - point[0]) * normal[0] + (b - y - point[1]) * normal[1];
   return { bore: raised(room), outer: on(outer, s - out * rise) };
 }
 
@@ -229,8 +263,14 @@ export const rimPlane = (end: EndDefinition): Plane | undefined => {
   return stop?.kind === 'plane' && !other && isTapered(end.member) ? stop : undefined;
 };
 
-/** s at which a line, straight or nearly, comes to a plane near a place. */
-function sOnPlane(line: WallLine, { point, normal }: Plane, near: Mm): Mm {
+/**
+ * Where a line, straight or nearly, comes to a plane near a place. Where it goes from one segment of the tube to the next it
+ * may step aside by hundredths of a millimeter: what is left to the plane there is gone along the heading.
+ */
+function onPlane(
+  line: WallLine,
+  { plane: { point, normal }, heading, near }: { readonly plane: Plane; readonly heading: Vec3; readonly near: Mm },
+): RimPoint {
   const off = (s: Mm): Mm => dot(sub(line.pointAt(s), point), normal);
   let [p, q] = [near, near + 0.1];
   let [offP, offQ] = [off(p), off(q)];
@@ -238,7 +278,9 @@ function sOnPlane(line: WallLine, { point, normal }: Plane, near: Mm): Mm {
     [p, q] = [q, q - (offQ * (q - p)) / (offQ - offP)];
     [offP, offQ] = [offQ, off(q)];
   }
-  return q;
+  // Beside such a step the search jumps to and fro: the nearer of its last two places is it.
+  const [s, left] = Math.abs(offQ) <= Math.abs(offP) ? [q, offQ] : [p, offP];
+  return { s, point: along(line.pointAt(s), heading, -left / dot(heading, normal)) };
 }
 
 function ledgePoints(shape: SleeveShape, u: number): readonly Vec3[] {
@@ -273,5 +315,5 @@ function wallOfBox(outside: BoxOutside, from: OutlinePoint, less: Mm): Mm {
 }
 
 /** Thickness of the wall at (u, s), bore to outside, along the outline's normal. */
-export const wallAt = ({ member, room, outside }: SleeveShape, u: number, s: Mm): Mm =>
-  outside.kind === 'even' ? outside.wall : wallOfBox(outside, outlineOn(member, s, u, -room), 0);
+export const wallAt = (shape: SleeveShape, u: number, s: Mm): Mm =>
+  shape.outside.kind === 'even' ? shape.outside.wall : wallOfBox(shape.outside, boreInBox(shape, { u, s }), 0);

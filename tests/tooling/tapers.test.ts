@@ -34,15 +34,22 @@ test.each([
   expect(outcomeOf(job(sections, run, trim, ALL))).toEqual([]);
 });
 
-test('an eccentric taper gets a saw guide; a boxed sleeve on it is refused by name', () => {
-  const yaml = job(
-    'a: { kind: round, od: 60, wall: 2 }, b: { kind: flat-oval, width: 70, height: 40, wall: 2 }',
-    '{ straight: 20 }, { taper: { to: b, length: 70, offset: [7, 5] } }',
-    'at: 60',
-    '{ saw-guide: m.end }, { marking-gauge: m.end }',
-  );
+test('an eccentric taper gets a saw guide, and a boxed sleeve that stands straight about it', () => {
+  const eccentric = (offset: string, tools: string): string =>
+    job(
+      'a: { kind: round, od: 60, wall: 2 }, b: { kind: flat-oval, width: 70, height: 40, wall: 2 }',
+      `{ straight: 20 }, { taper: { to: b, length: 70, offset: ${offset} } }`,
+      'at: 60',
+      tools,
+    );
+  const yaml = eccentric('[7, 0]', '{ saw-guide: m.end }, { marking-gauge: { end: m.end, datum: end } }');
+  expect(made(yaml).tools[1]!.parts).toHaveLength(2);
   expect(outcomeOf(yaml)).toEqual([]);
-  expect(tried(yaml).problems.map(({ code }) => code)).toContain('tool/cannot-build');
+  // Its axis leaves any plane that two parts could come apart on.
+  const aside = tried(eccentric('[7, 5]', '{ marking-gauge: { end: m.end, datum: end } }')).problems;
+  expect(aside.map(({ code, measured }) => [code, measured])).toEqual([
+    ['tool/cannot-build', expect.closeTo(2.857, 3)],
+  ]);
 });
 
 test('a sleeve between a taper and a bend comes off over the end away from the bend', () => {
