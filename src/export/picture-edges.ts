@@ -7,8 +7,8 @@ import type { Mesh } from '../solid/mesh.ts';
 export const SHARP: Deg = 28;
 
 /**
- * Edges a draftsman would draw, as vertex pairs: sharp ones, and outlines, where one facet faces the eye and its
- * neighbor does not. An edge with one facet only is drawn too, so that a hole shows.
+ * Edges a draftsman would draw, as vertex pairs: sharp ones with a facet that faces the eye, and outlines, where one facet
+ * faces it and its neighbor does not; between two that face away, the part itself is before the edge. An edge with one facet only is drawn too, so that a hole shows.
  */
 export const drawnEdges = (mesh: Mesh, eye: Vec3): readonly Edge[] => edgesOf(mesh, eye);
 
@@ -35,8 +35,11 @@ function edgesOf(mesh: Mesh, eye: Vec3 | undefined): readonly Edge[] {
       continue;
     }
     first.delete(key);
-    const turned = across(facet, [normals[neighbor]!, normals[neighbor + 1]!, normals[neighbor + 2]!]) < sharp;
-    if (turned || (eye && across(facet, eye) > 0 !== across(neighbor, eye) > 0)) drawn.push([a, b]);
+    const there: Vec3 = [normals[neighbor]!, normals[neighbor + 1]!, normals[neighbor + 2]!];
+    if (eye) {
+      const [here, beyond] = [across(facet, eye) > 0, across(neighbor, eye) > 0];
+      if (here !== beyond || (here && across(facet, there) < sharp)) drawn.push([a, b]);
+    } else if (across(facet, there) < sharp) drawn.push([a, b]);
   }
   for (const key of first.keys()) drawn.push([Math.floor(key / vertices), key % vertices]);
   return drawn;

@@ -65,7 +65,7 @@ export const picture = (meshes: readonly PictureMesh[], options: PictureOptions)
 /** The same, and where things are on it. */
 export function drawnPicture(meshes: readonly PictureMesh[], options: PictureOptions): DrawnPicture {
   const depths: Float32Array[] = [];
-  const { rgba, camera, sub } = drawn(meshes, options, (band) =>
+  const { rgba, camera, sub, rows } = drawn(meshes, options, (band) =>
     depths.push(band.depth.slice(0, band.width * band.height)),
   );
   return {
@@ -74,21 +74,21 @@ export function drawnPicture(meshes: readonly PictureMesh[], options: PictureOpt
       const [x, y] = onPicture(point, camera);
       const [column, row] = [Math.floor(x), Math.floor(y)];
       const inside = column >= 0 && row >= 0 && column < camera.width && row < camera.height;
-      const band = inside ? depths[Math.floor(row / BAND)] : undefined;
-      const front = band?.[(row % BAND) * camera.width + column] ?? Number.NEGATIVE_INFINITY;
+      const band = inside ? depths[Math.floor(row / rows)] : undefined;
+      const front = band?.[(row % rows) * camera.width + column] ?? Number.NEGATIVE_INFINITY;
       return { at: [x / sub, y / sub], behind: Math.max(0, front - dot(point, camera.eye)) };
     },
   };
 }
 
-/** Rows of samples drawn at a time: a whole picture of 1200 x 900 pixels would take 35 MB, twice that with ghosts. */
-const BAND = 240;
+/** Samples drawn at a time, some rows of them: a whole picture of 1200 x 900 pixels would take 35 MB, twice that with ghosts. */
+const BAND = 600_000;
 
 function drawn(
   meshes: readonly PictureMesh[],
   options: PictureOptions,
   look: (band: Layer) => void,
-): { readonly rgba: Rgba; readonly camera: Camera; readonly sub: number } {
+): { readonly rgba: Rgba; readonly camera: Camera; readonly sub: number; readonly rows: number } {
   const { width, height, supersample: sub = 2 } = options;
   const [freeLeft, freeTop, freeRight, freeBottom] = options.free ?? [0, 0, 0, 0];
   const free = [sub * freeLeft, sub * freeTop, sub * freeRight, sub * freeBottom] as const;
@@ -98,7 +98,8 @@ function drawn(
   const solids = parts.filter(({ opacity }) => opacity >= 1);
   const ghosts = parts.filter(({ opacity }) => opacity < 1);
   const rgba = { width, height, pixels: new Uint8Array(4 * width * height) };
-  const rows = Math.min(BAND, camera.height);
+  // Whole pixels.
+  const rows = Math.min(sub * Math.ceil(BAND / camera.width / sub), camera.height);
   const layer = blankLayer({ width: camera.width, height: rows });
   // One for all ghosts in turn.
   const veil = ghosts.length > 0 ? blankLayer(layer) : layer;
@@ -114,7 +115,7 @@ function drawn(
     look(solid);
     shrinkInto(rgba, solid, sub);
   }
-  return { rgba, camera, sub };
+  return { rgba, camera, sub, rows };
 }
 
 /** Where things would be on the picture, without drawing it: pixels to a mm of the parts, and pixels from the top left corner. */
