@@ -134,8 +134,11 @@ export const OVERLAP_VOLUME = 1e-3;
 /** mm. Rounding of a measured clearance or wall: facets, grid and float32 together, a hundredth of a usual slide fit. */
 export const CLEARANCE_ROUNDING: Mm = 2.5e-3;
 
-/** Cosine. A facet faces the tube when its normal is within 20 deg of the way to it: bores are within 8, lead-ins and chamfers at 45. */
-export const FACING_COSINE = 0.94;
+/**
+ * Cosine. A facet faces the tube when its normal is within 13 deg of the way to it: bores are within 8; lead-ins and
+ * chamfers at 45, and saddles' at 27 from upright, which an ellipse's side comes within 19 of.
+ */
+export const FACING_COSINE = 0.975;
 
 /** mm. Bore facets are looked for up to this much looser than they may be: short of the floor of a slot, 2 mm below the tube. */
 export const BORE_SEARCH: Mm = 1;

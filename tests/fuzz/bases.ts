@@ -77,6 +77,52 @@ joints:
 variants:
   short: { members.m.run.2.straight: 80 }
 `,
+  `job: duct
+sections:
+  d: { kind: round, od: 60, wall: 1.5, material: "304" }
+  o: { kind: flat-oval, width: 80, height: 40, wall: 1.5 }
+  s: { kind: round, nps: 1, sch: 40 }
+members:
+  d:
+    section: d
+    start: { at: [0, 0, 0], heading: [1, 0, 0] }
+    run: [{ straight: 150 }, { elbow: { clr: 90, angle: 60, welds: 2, toward: right } }, { straight: 40 }]
+  t: { section: o, start: { at: [0, 300, 0], heading: [1, 0, 0] }, run: [{ taper: { to: d, length: 90, measured: { length: 90.5 } } }, { straight: 30 }] }
+  s: { section: s, points: [[90, 0, 150], [90, 0, 0]] }
+joints:
+  - trim: { end: t.start, width: 72 }
+  - cope: { branch: s.end, run: d, open: true, gap: 1, shrink: 0.5 }
+openings:
+  probe: { on: d, at: 40, toward: 30, slot: [12, 8], lean: 10 }
+plates:
+  hanger: { through: { members: [d], plane: { at: [30, 0, 0], normal: [1, 0, 0.1] }, outline: { margin: 15 } }, thickness: 3 }
+  foot: { flange: { end: s.start, fit: on, margin: 25, bolts: { count: 4, hole: 9, out: 12, from: 45 } }, thickness: 6 }
+tools:
+  - segment-guide: { elbow: d, saw: bandsaw }
+  - opening-gauge: probe
+`,
+  `job: bench
+sections: { t: { kind: round, od: 25, wall: 2 } }
+stock: { t: { lengths: [1000, 600], square-end: 5, trim: 1, grip: 50 } }
+keep-out: { wall: { plane: { at: [0, -90, 0], normal: [0, 1, 0] }, clearance: 5 } }
+clearance: 10
+heat: { rise: 60 }
+members:
+  a: { section: t, points: [[0, 0, 0], [240, 0, 0]] }
+  b: { section: t, points: [[0, 70, 0], [240, 70, 0]] }
+  c: { section: t, points: [[120, 70, 0], [120, 0, 0]] }
+  m: { section: t, start: { at: [0, 200, 0], heading: [1, 0, 0] }, run: [{ straight: 60 }, { bend: { clr: 50, angle: 40, toward: right } }, { straight: 50 }, { bend: { clr: 50, angle: 30, plane-of-bend: 90 } }, { straight: 60 }] }
+joints:
+  - cope: { branch: c.end, run: a, name: tee }
+tools:
+  - fit-up-cradle: { joint: tee, heat: 12, saddle: 14, base: plate }
+  - clocking-ring: m
+  - drill-guide: { on: a, at: 30, toward: up, drill: 6, angle: 10 }
+  - spacer: { of: [a, b], at: 60 }
+  - stand-in: { of: m, bend: 1 }
+  - angle-block: { of: m, bend: 2, length: 60 }
+  - fit-coupon: { section: t, clearances: [0.2, 0.4] }
+`,
 ];
 
 /** Lines of other jobs and words of the language, put in where they do not belong. */

@@ -112,6 +112,17 @@ describe('plates', () => {
     expect(codes(through('{ round: 60 }', '[0, 25]'))).toEqual(['plate/thin']);
   });
 
+  test('of holes that run into the tube and out over the edge the worst is told, with how deep, and how many more', () => {
+    // Middles 5 outside a tube with 0.3 of room, radius 7: 2.3 into it; the edge is 4 outside, so 8 beyond.
+    const told = tried(job('flange: { end: post.end, margin: 4, bolts: { count: 5, hole: 14, out: 5 } }')).problems;
+    const thin = told.filter(({ code }) => code === 'plate/thin');
+    expect(thin.map(({ message }) => message.replace(/bolt \d/g, 'bolt').replace(/\d+\.\d+ mm/g, 'x mm'))).toEqual([
+      'plate "p": post runs x mm into bolt; in 4 more places too little is left',
+      'plate "p": bolt runs x mm out over the edge; in 4 more places too little is left',
+    ]);
+    expect(thin.map(({ measured }) => Math.round(measured! * 10) / 10)).toEqual([-2.3, -8]);
+  });
+
   test('a member that does not pass, passes in a bend or lies too flat is named', () => {
     const through = (member: string, at: string, normal: string): string =>
       `through: { members: [${member}], plane: { at: ${at}, normal: ${normal} } }`;

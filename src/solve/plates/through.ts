@@ -1,6 +1,6 @@
 import { acosd } from '../../geometry/angle.ts';
 import { type Segment, segmentFrame } from '../../geometry/centerline.ts';
-import { boundsOfLoops, type FlatLoop, loopArea, loopPoints } from '../../geometry/flat-path.ts';
+import { boundsOfLoops, type FlatLoop, loopPoints } from '../../geometry/flat-path.ts';
 import type { Frame } from '../../geometry/frame.ts';
 import { LEAST_PIERCING, piercedLoop } from '../../geometry/pierced.ts';
 import { type Placement, placementFrom, unplace } from '../../geometry/placement.ts';
@@ -136,40 +136,61 @@ function outlineOf({ outline }: ThroughPlate, loops: readonly FlatLoop[]): FlatL
   return roundedRectangle([min[0] - m, min[1] - m], [max[0] + m, max[1] + m], outline.corner);
 }
 
-/** Holes that run into each other or out over the edge, by the distances of points along them. */
+/** Holes that run into each other or out over the edge, by the distances of points along them; of each kind the worst is told. */
 export function thinWebs(
   spec: { readonly name: string; readonly path: Problem['path'] },
   outline: FlatLoop,
   holes: readonly PlateOpening[],
 ): readonly Problem[] {
-  const lines = [...holes, { loop: outline, for: 'the edge' }].map(({ loop, for: what }) => ({
-    what,
-    points: loopPoints(loop, 0.02),
-    area: loopArea(loop),
-  }));
-  const edge = lines.at(-1)!;
-  return lines.slice(0, -1).flatMap((hole, i): readonly Problem[] =>
-    lines.slice(i + 1).flatMap((other) => {
-      const apart = leastBetween(hole.points, other.points);
-      const inside = hole.points.every((p) => holds(edge.points, p));
-      const clash =
-        other === edge ? !inside : holds(other.points, hole.points[0]!) || holds(hole.points, other.points[0]!);
-      if (apart >= LEAST_WEB && !clash) return [];
-      const left = clash ? -apart : apart;
-      return [
-        {
-          code: 'plate/thin',
-          severity: 'error',
-          path: spec.path,
-          message: `plate "${spec.name}": ${figure(left)} mm is left between ${hole.what} and ${other.what}, limit ${LEAST_WEB} mm`,
-          hint: 'make the outline larger, or move the hole',
-          measured: left,
-          limit: LEAST_WEB,
-        },
-      ];
-    }),
+  const lines = holes.map((hole) => ({ what: hole.for, points: loopPoints(hole.loop, 0.02) }));
+  const edge = { what: 'the edge', points: loopPoints(outline, 0.02) };
+  const between = lines.flatMap((hole, i) =>
+    lines.slice(i + 1).map((other) => ({ hole, other, left: webBetween(hole.points, other.points) })),
   );
+  const outward = lines.map((hole) => ({ hole, other: edge, left: webToEdge(hole.points, edge.points) }));
+  return [between, outward].flatMap((places): readonly Problem[] => {
+    const thin = places.filter(({ left }) => left < LEAST_WEB).sort((p, q) => p.left - q.left);
+    const [worst] = thin;
+    if (!worst) return [];
+    const { hole, other, left } = worst;
+    const told =
+      left < 0
+        ? `${hole.what} runs ${figure(-left)} mm ${other === edge ? 'out over' : 'into'} ${other.what}`
+        : `${figure(left)} mm is left between ${hole.what} and ${other.what}, limit ${LEAST_WEB} mm`;
+    const more =
+      thin.length > 1 ? `; in ${thin.length - 1} more place${thin.length > 2 ? 's' : ''} too little is left` : '';
+    return [
+      {
+        code: 'plate/thin',
+        severity: 'error',
+        path: spec.path,
+        message: `plate "${spec.name}": ${told}${more}`,
+        hint:
+          other === edge ? 'make the outline larger, or move the hole' : 'move the holes apart, or make them smaller',
+        measured: left,
+        limit: LEAST_WEB,
+      },
+    ];
+  });
 }
+
+/** Sheet left between two holes; less than 0 by how deep one reaches into the other. */
+function webBetween(first: readonly Vec2[], second: readonly Vec2[]): Mm {
+  const depth = Math.max(deepestIn(first, second), deepestIn(second, first));
+  return depth > 0 ? -depth : leastBetween(first, second);
+}
+
+/** Sheet left between a hole and the edge; less than 0 by how far the hole reaches out. */
+function webToEdge(hole: readonly Vec2[], edge: readonly Vec2[]): Mm {
+  const out = hole.filter((p) => !holds(edge, p)).map((p) => toOutline(p, edge));
+  return out.length > 0 ? -Math.max(...out) : leastBetween(hole, edge);
+}
+
+const deepestIn = (points: readonly Vec2[], polygon: readonly Vec2[]): Mm =>
+  Math.max(0, ...points.filter((p) => holds(polygon, p)).map((p) => toOutline(p, polygon)));
+
+const toOutline = (p: Vec2, polygon: readonly Vec2[]): Mm =>
+  Math.min(...polygon.map((q, i) => toLine(p, q, polygon[(i + 1) % polygon.length]!)));
 
 function leastBetween(first: readonly Vec2[], second: readonly Vec2[]): Mm {
   let least = Number.POSITIVE_INFINITY;
