@@ -52,7 +52,7 @@ const DOORS: readonly { readonly what: RegExp; readonly where: RegExp }[] = [
   { what: /^zod$/, where: /^job\// },
   { what: /^yaml$/, where: /^job\// },
   { what: /^manifold-3d/, where: /^solid\/kernel\.ts$/ },
-  { what: /^@jscad\/modeling/, where: /^solid\/profile\.ts$/ },
+  { what: /^@jscad\/modeling/, where: /^solid\/(profile|flat-mesh)\.ts$/ },
   { what: /^@jscad\/stl-serializer/, where: /^export\/stl\.ts$/ },
   { what: /^fflate$/, where: /^(export\/view-data|viewer\/unpack)\.ts$/ },
   { what: /^three(\/|$)/, where: /^viewer\// },

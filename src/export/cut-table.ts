@@ -11,6 +11,7 @@ import type { CutEnd, EndName, Member, MergeReport, Piece, Solution, Solving } f
 import { type BendingRows, bendingRows, type PointRow, pointRows } from './bending-rows.ts';
 import { cutS, fromDatum } from './cut-places.ts';
 import { type ElbowRow, elbowRow } from './elbow-rows.ts';
+import { type FitUpRows, fitUpRows } from './fit-up-rows.ts';
 import { type MassRow, type MassTotals, massRows } from './mass-rows.ts';
 import { type OpeningRow, openingRow } from './opening-rows.ts';
 import { type PlateRow, plateRow } from './plate-rows.ts';
@@ -29,6 +30,8 @@ export interface CutTable {
   readonly plates: readonly PlateRow[];
   readonly masses: MassTotals;
   readonly heat: readonly HeatGrowth[];
+  /** What to measure when the pieces stand together. */
+  readonly fitUp: FitUpRows;
 }
 
 export interface PieceRow {
@@ -138,6 +141,7 @@ export function cutTable(solution: Solution): CutTable {
     plates: solution.plates.map(plateRow),
     masses: masses.totals,
     heat: solution.heat,
+    fitUp: fitUpRows(solution),
   };
 }
 

@@ -11,3 +11,6 @@ export const PIECE_COLORS: readonly Color[] = [
 
 /** Printed tools. */
 export const TOOL_COLOR: Color = [226, 132, 52];
+
+/** Flat parts. */
+export const PLATE_COLOR: Color = [186, 186, 194];

@@ -1,3 +1,4 @@
+import { fitUpSchema } from './fit-up-schema.ts';
 import {
   area,
   count,
@@ -49,6 +50,7 @@ export const cutListSchema = (): JsonSchema => ({
       'how the pieces come out of what is bought, for the sections whose stock the job names',
     ),
     plates: list(ref('plate'), 'flat parts'),
+    fitUp: fitUpSchema(),
   }),
   $defs: {
     section: section(),

@@ -9,7 +9,7 @@ export const CUT_LIST_VERSION = 2;
  * six decimals; no clock, no path.
  */
 export function cutListJson(table: CutTable, { madeBy }: { readonly madeBy: string }): string {
-  const { job, units, pieces, merges, elbows, openings, stock, plates, masses, heat } = table;
+  const { job, units, pieces, merges, elbows, openings, stock, plates, masses, heat, fitUp } = table;
   const list = {
     format: CUT_LIST_FORMAT,
     version: CUT_LIST_VERSION,
@@ -24,6 +24,7 @@ export function cutListJson(table: CutTable, { madeBy }: { readonly madeBy: stri
     plates,
     masses,
     heat,
+    fitUp,
   };
   return `${JSON.stringify(list, (_, value) => (typeof value === 'number' ? rounded(value) : value), 2)}\n`;
 }

@@ -1,4 +1,3 @@
-import { fitUpChecks } from './fit-up-checks.ts';
 import type { SheetBlock, SheetTable } from './sheet-blocks.ts';
 import { lengthFigure } from './sheet-figures.ts';
 import type { SheetPart } from './sheet-source.ts';
@@ -10,15 +9,10 @@ const HELP =
   'Work points lie where the axes of tubes meet, or in the middle of a free end; x, y and z are those of the job. Mark them before anything is tacked, and measure straight from one to the other. An outside corner is where the long points of two miters meet.';
 
 /** What to measure when the pieces stand together, before and after tacking. */
-export const fitUpPart: SheetPart = ({ solution, units }) => {
-  const { points, diagonals, spans } = fitUpChecks(solution);
-  if (solution.members.length < 2) return [];
-  const named = (i: number): string => `W${i + 1}`;
-  const rows = [
-    ...diagonals.map((check) => ['diagonal', check] as const),
-    ...spans.map((check) => ['free ends', check] as const),
-  ];
-  const outsides = rows.some(([, check]) => check.outsides !== undefined);
+export const fitUpPart: SheetPart = ({ table, units }) => {
+  const { points, distances: rows } = table.fitUp;
+  if (points.length === 0) return [];
+  const outsides = rows.some((check) => check.outsides !== undefined);
   const distances: SheetTable = {
     kind: 'table',
     title: rows.length > MOST_ROWS ? `The first ${MOST_ROWS} of ${rows.length} distances` : 'Distances',
@@ -26,10 +20,10 @@ export const fitUpPart: SheetPart = ({ solution, units }) => {
     sides: ['left', 'left', 'left', 'right', ...(outsides ? (['right'] as const) : [])],
     rows: rows
       .slice(0, MOST_ROWS)
-      .map(([what, check]) => [
-        what,
-        named(check.from),
-        named(check.to),
+      .map((check) => [
+        check.what,
+        check.from,
+        check.to,
         lengthFigure(check.centers, units),
         ...(outsides ? [check.outsides === undefined ? '-' : lengthFigure(check.outsides, units)] : []),
       ]),
@@ -39,7 +33,7 @@ export const fitUpPart: SheetPart = ({ solution, units }) => {
     title: 'Work points',
     heads: ['', 'of', 'x', 'y', 'z'],
     sides: ['left', 'left', 'right', 'right', 'right'],
-    rows: points.map(({ ends, point }, i) => [named(i), ends.join(', '), ...point.map((x) => lengthFigure(x, units))]),
+    rows: points.map(({ name, ends, point }) => [name, ends.join(', '), ...point.map((x) => lengthFigure(x, units))]),
   };
   const blocks: readonly SheetBlock[] = [
     { kind: 'text', text: HELP },

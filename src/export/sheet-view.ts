@@ -1,10 +1,12 @@
 import { besideAt } from '../geometry/centerline.ts';
+import { loopPoints } from '../geometry/flat-path.ts';
+import { flatMesh } from '../solid/flat-mesh.ts';
 import type { Mesh } from '../solid/mesh.ts';
 import { meshBounds } from '../solid/mesh-check.ts';
 import { placedMesh } from '../solid/placed-mesh.ts';
 import type { Solution } from '../solve/solution.ts';
 import type { Tool, ToolPart } from '../tooling/tool.ts';
-import { PIECE_COLORS, TOOL_COLOR } from './picture-colors.ts';
+import { PIECE_COLORS, PLATE_COLOR, TOOL_COLOR } from './picture-colors.ts';
 import { pieceMesh } from './piece-mesh.ts';
 import type { SheetTool } from './sheet-source.ts';
 import { tubeGhosts } from './tube-picture.ts';
@@ -16,7 +18,7 @@ export interface ViewScript {
   readonly sha256: string;
 }
 
-/** Everything of a job that can be turned on the page: pieces as they are cut, tools where they sit on their tubes. */
+/** Everything of a job that can be turned on the page: pieces as they are cut, flat parts and tools where they sit on their tubes. */
 export function viewData(solution: Solution, tools: readonly SheetTool[]): ViewData {
   const pieces = solution.pieces.map((piece, i): ViewItem => {
     const { name, centerline } = piece.member;
@@ -31,8 +33,41 @@ export function viewData(solution: Solution, tools: readonly SheetTool[]): ViewD
     };
   });
   const known = new Set(pieces.map(({ name }) => name));
-  return { items: [...pieces, ...tools.flatMap((tool) => toolItems(tool, known))] };
+  return {
+    items: [
+      ...pieces,
+      ...plateItems(solution, new Set([...known, ...tools.map(({ tool }) => tool.name)])),
+      ...tools.flatMap((tool) => toolItems(tool, known)),
+    ],
+  };
 }
+
+/** Flat parts where they sit, in the gray of sheet. */
+const plateItems = ({ plates }: Solution, taken: ReadonlySet<string>): readonly ViewItem[] =>
+  plates.map(({ name, spec, at, outline, holes }) => {
+    const flat = flatMesh(
+      {
+        outline: loopPoints(outline, PLATE_CHORD),
+        holes: holes.map(({ loop }) => loopPoints(loop, PLATE_CHORD)),
+      },
+      spec.thickness,
+    );
+    const mesh = placedMesh(flat, at);
+    const { min, max } = meshBounds(mesh);
+    return {
+      group: 'plate',
+      // A member or a tool may bear a plate's name.
+      name: taken.has(name) ? `${name} (flat part)` : name,
+      label: name,
+      labelAt: [(min[0] + max[0]) / 2, (min[1] + max[1]) / 2, (min[2] + max[2]) / 2],
+      with: [],
+      color: PLATE_COLOR,
+      mesh,
+    };
+  });
+
+/** mm. Fine enough to look round on a screen. */
+const PLATE_CHORD = 0.1;
 
 /** A tool with all its parts, and what of its tubes no piece shows. */
 function toolItems({ tool, meshes = [] }: SheetTool, pieces: ReadonlySet<string>): readonly ViewItem[] {

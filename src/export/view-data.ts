@@ -9,8 +9,8 @@ export interface ViewData {
 }
 
 export interface ViewItem {
-  /** piece: of tube, as cut; tool: a printed part where it sits on its tube; waste, tube: shown with the tool that holds it. */
-  readonly group: 'piece' | 'tool' | 'waste' | 'tube';
+  /** piece: of tube, as cut; plate: a flat part where it sits; tool: a printed part where it sits on its tube; waste, tube: shown with the tool that holds it. */
+  readonly group: 'piece' | 'plate' | 'tool' | 'waste' | 'tube';
   readonly name: string;
   /** Set beside it in the picture. */
   readonly label?: string;

@@ -11,6 +11,8 @@ const VIEWS = [
   ['top', [0, -1e-4, 1]],
 ] as const;
 
+const HEADINGS = { piece: 'Pieces', plate: 'Flat parts', tool: 'Tools on their tubes' } as const;
+
 /** What is chosen in the lists: these of the items, and of them one tool by itself with its tube, or all in place. */
 interface Choice {
   readonly shown: ReadonlySet<string>;
@@ -24,7 +26,7 @@ export function openPanel(
   items: readonly PackedItem[],
   stage: Stage,
 ): void {
-  const listed = items.filter(({ group }) => group === 'piece' || group === 'tool');
+  const listed = items.filter(({ group }) => group === 'piece' || group === 'plate' || group === 'tool');
   const numbers = checkbox(true);
   const boxes = new Map(listed.map((item) => [item.name, checkbox(false)]));
   const choose = ({ shown, near, caption: text = '' }: Choice): void => {
@@ -34,7 +36,7 @@ export function openPanel(
     stage.showLabels(numbers.checked);
     stage.show(shown, near);
   };
-  const pieces = (): Choice => ({ shown: namesOf(items, ({ group }) => group === 'piece') });
+  const pieces = (): Choice => ({ shown: namesOf(items, ({ group }) => group === 'piece' || group === 'plate') });
   const ticked = (): Choice => ({ shown: namesOf(listed, ({ name }) => boxes.get(name)?.checked === true) });
   for (const box of boxes.values())
     box.addEventListener('change', () => {
@@ -48,7 +50,7 @@ export function openPanel(
       button('all pieces', () => choose(pieces())),
       labelled(numbers, 'names'),
     ),
-    ...(['piece', 'tool'] as const).flatMap((group) => {
+    ...(['piece', 'plate', 'tool'] as const).flatMap((group) => {
       const of = listed.filter((item) => item.group === group);
       if (of.length === 0) return [];
       const lines = of.map((item) => {
@@ -58,7 +60,7 @@ export function openPanel(
           button('only this', () => choose(only(item, items))),
         );
       });
-      return [group === 'piece' ? heading('Pieces') : heading('Tools on their tubes'), list(lines)];
+      return [heading(HEADINGS[group]), list(lines)];
     }),
   );
   choose(pieces());
