@@ -3,7 +3,7 @@ import { CLEARANCE_ROUNDING, NARROW_FACE } from '../geometry/tolerance.ts';
 import { dot, type Mm, scale, type Vec3 } from '../geometry/vector.ts';
 import { figure } from '../job/problem.ts';
 import type { ShapedPart } from '../tooling/tool.ts';
-import { type Facets, facetCount, normalOf } from './facets.ts';
+import { type Facets, facetCount, longestEdge, normalOf } from './facets.ts';
 import { type SmoothFaces, smoothFaces } from './patches.ts';
 import type { Measured } from './problem.ts';
 import { firstHit, rayTree } from './rays.ts';
@@ -55,6 +55,9 @@ const isWide = (faces: SmoothFaces, facet: number): boolean => faces.widths[face
 const isSide = (faces: SmoothFaces, facet: number): boolean =>
   isWide(faces, facet) || faces.sunk[faces.of[facet]!] === 1;
 
+/** mm. No facet of a wall is as narrow as this, but steps between the slices of a channel are. */
+const STRIP: Mm = 0.03;
+
 interface Sample {
   readonly facet: number;
   readonly at: Vec3;
@@ -62,7 +65,8 @@ interface Sample {
 
 /** Places on the faces wide enough to be a wall's, in print pose: so much area to each, at least a few on every face. */
 function samplesOf(facets: Facets, faces: SmoothFaces): readonly Sample[] {
-  const wide = (t: number): boolean => isWide(faces, t);
+  // A strip between two others says nothing of the wall that they do not, and may face anywhere.
+  const wide = (t: number): boolean => isWide(faces, t) && 2 * facets.areas[t]! > STRIP * longestEdge(facets, t);
   const faceAreas = new Float64Array(faces.count);
   let whole = 0;
   for (let t = 0; t < facetCount(facets); t++) {

@@ -230,8 +230,8 @@ export function saddleCuts(saddle: Saddle, seating: Seating): readonly Solid[] {
   return [room, lead, tunnel(saddle, seating)];
 }
 
-/** Slices of the room on a bend out of level lap by this: a tenth of a layer. */
-const SLICE_LAP: Mm = 0.02;
+/** Slices of the room on a bend out of level lap by this: far above the grid of files, and no step that shows. */
+const SLICE_LAP: Mm = 0.003;
 
 /** Underside of the tube's room over a stretch of a post: the lowest of its ends and middle. */
 export function undersideOf(saddle: Pick<Saddle, 'held'>, places: readonly Mm[], { table, shop }: Seating): Mm {
@@ -284,6 +284,13 @@ function underBend(held: HeldPiece, s: Mm, table: Placement): Mm {
     return Math.min(p.on, q.on) <= 0 && Math.max(p.on, q.on) >= 0 ? [Math.min(p.z, q.z)] : [];
   });
   return heights.length > 0 ? Math.min(...heights) : Number.POSITIVE_INFINITY;
+}
+
+/** Height of stuff over the strap's tunnel: on a bend its room is as steep as it leans most, and a wall is measured square to it. */
+export function roofOver({ held, from, to }: Pick<Saddle, 'held' | 'from' | 'to'>, { table }: Seating): Mm {
+  const middle = (from + to) / 2;
+  if (!bendsNear(held, middle, table)) return LEAST_WALL;
+  return LEAST_WALL / Math.max(0.4, Math.min(...[from, middle, to].map((s) => overTable(held, s, table).flat)));
 }
 
 /** Height from the table that a post needs below the tube's room: a floor, the strap's tunnel and a wall over it. */

@@ -8,6 +8,7 @@ import {
   overTable,
   postSide,
   type Rise,
+  roofOver,
   roomUnderTube,
   type Saddle,
   type Seating,
@@ -37,7 +38,7 @@ export function stackOf(
   const usable = reach - TENON.high;
   const places = [saddle.from, (saddle.from + saddle.to) / 2, saddle.to];
   const socket = TENON.high + OVER_TENON + roofOf(saddle, keeping) + LEAST_WALL;
-  const most = undersideOf(saddle, places, keeping) - roomUnderTube(keeping.shop) - socket;
+  const most = undersideOf(saddle, places, keeping) - roomUnderTube(keeping.shop) - roofOver(saddle, keeping) - socket;
   const count = Math.ceil(tall / usable);
   for (let pieces = count; pieces <= count + 1; pieces++) {
     const last = Math.floor(Math.min((tall * (pieces - 1)) / pieces, most));
