@@ -94,7 +94,8 @@ function fittedBore(
     if (isSliver(facets, t)) continue;
     const at = ids.map((v, k) => (places[v] ??= placeOf(tube, cornerOf(facets, t, k))));
     if (!at.some((place) => place.beside)) continue;
-    most = Math.max(most, ...ds);
+    // Past the end of the tube a corner is as far from it as it is past.
+    most = Math.max(most, ...ds.filter((_, k) => at[k]!.beside));
     for (const { s } of at) [from, to] = [Math.min(from, s), Math.max(to, s)];
     markTurns(
       bins,

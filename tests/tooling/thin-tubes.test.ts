@@ -44,3 +44,20 @@ describe('the grip of a collar set by the raw end', () => {
     expect([collar(''), collar(', grip: 35'), collar(', grip: 12')]).toEqual([20, 35, 12]);
   });
 });
+
+// Where a block reaches past the end of the tube, how far its far corners lie from the tube says nothing of its bore.
+test('guides for short pieces of a slow elbow are proved though they reach past the end of the tube', () => {
+  expect(
+    outcomeOf(`
+job: t
+shop: { labels: false, fit: { slide: 0.4 }, saw: bandsaw }
+sections: { s: { kind: flat-oval, width: 55, height: 50, wall: 3 } }
+members:
+  m:
+    section: s
+    start: { heading: [1, 0, 0] }
+    run: [{ straight: 7 }, { elbow: { clr: 52, angle: 18, welds: 5, toward: right } }, { straight: 72 }]
+tools: [saw-guide: m-gore-1.end]
+`),
+  ).toEqual([]);
+});
