@@ -10,6 +10,7 @@ const shown = {
   'boat-rail': ['step-end-saw-guide', 'step-end-marking-gauge', 'rail-end-notch-collar'],
   'cargo-rack': ['stay-left-end-notch-collar'],
   'drying-rack': ['rail-fit-coupon', 'hanger-stand-in', 'low-middle-spacer', 'hanger-clocking-ring', 'hanger-clocking-blocks', 'high-drill-guide', 'angle-block'],
+  'duct-branch': ['branch-end-notch-collar'],
   'dust-wye': ['duct-start-notch-collar', 'middle-end-notch-collar', 'merge-duct-start-fit-up-cradle'],
   'flue-elbow': ['flue-elbow-segment-guide', 'port-end-opening-gauge'],
   'hood-adapter': ['adapter-end-saw-guide', 'reducer-end-notch-collar', 'port-fit-up-cradle', 'adapter-stand-in'],

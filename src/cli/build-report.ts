@@ -81,13 +81,14 @@ function total(results: readonly Tally[]): string {
   ].join('\n')}\n`;
 }
 
-/** One line a tool: deviations are the largest, walls the thinnest over its parts. */
-function proofRow({ name, revision, proofs }: ManifestTool): readonly string[] {
-  const clearances = proofs.flatMap((proof) => proof.clearance ?? []);
+/** One line a tool: deviations are the largest, walls the thinnest over its parts and what they are put together to. */
+function proofRow({ name, revision, proofs, joined }: ManifestTool): readonly string[] {
+  const all: readonly Partial<PartProof>[] = joined ? [...proofs, joined] : proofs;
+  const clearances = all.flatMap((proof) => proof.clearance ?? []);
   const least = Math.min(...clearances.map((clearance) => clearance.least));
   const most = Math.max(...clearances.map((clearance) => clearance.most));
-  const largest = (of: (proof: PartProof) => number | undefined): string => {
-    const found = proofs.flatMap((proof) => of(proof) ?? []);
+  const largest = (of: (proof: Partial<PartProof>) => number | undefined): string => {
+    const found = all.flatMap((proof) => of(proof) ?? []);
     return found.length === 0 ? '-' : Math.max(...found).toFixed(4);
   };
   return [

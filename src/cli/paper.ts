@@ -45,5 +45,7 @@ function sheetTool({ request, result }: PaperWork['made'][number]): readonly She
   const tool = makeTool(request).value;
   if (!tool) return [];
   const png = result.files.find((file) => file.entry.format === 'png')?.bytes;
-  return [{ tool, proofs: result.tool.proofs, meshes: result.parts, ...(png ? { picture: { png, ...PICTURE } } : {}) }];
+  const { proofs, joined } = result.tool;
+  const picture = png ? { picture: { png, ...PICTURE } } : {};
+  return [{ tool, proofs, ...(joined ? { joined } : {}), meshes: result.parts, ...picture }];
 }

@@ -5,8 +5,8 @@ import { pngBytes } from '../export/png.ts';
 import { stlBytes } from '../export/stl.ts';
 import { type ThreemfItem, type ThreemfPackage, threemfBytes } from '../export/threemf.ts';
 import { tubeGhosts } from '../export/tube-picture.ts';
-import { compose, IDENTITY, inverse, type Placement } from '../geometry/placement.ts';
-import type { Mm } from '../geometry/vector.ts';
+import { compose, IDENTITY, inverse, type Placement, place } from '../geometry/placement.ts';
+import { add, along, type Mm, scale, sub, type Vec3 } from '../geometry/vector.ts';
 import type { Job } from '../job/job.ts';
 import type { Outcome, Problem } from '../job/problem.ts';
 import type { Kernel } from '../solid/kernel.ts';
@@ -94,10 +94,32 @@ export function toolPng({ tool, parts }: MadeTool, { job }: FileContext): Uint8A
     const ghosts = tubeGhosts(tool, { ...first, tubes: tool.joined.tubes }, IDENTITY);
     return pngBytes(toolPicture(parts, standing, { ...PICTURE, ghosts }));
   }
+  const [whole] = tool.wholes ?? [];
+  if (whole && tool.wholes?.length === 1 && tool.parts.length === whole.parts.length) {
+    const foremost = tool.parts[0]!;
+    const apart = drawnApart(tool, parts);
+    const ghosts = tubeGhosts(tool, { ...foremost, tubes: whole.tubes }, IDENTITY);
+    return pngBytes(toolPicture(parts, apart, { ...PICTURE, ghosts }));
+  }
   const placements = sideBySide(parts, job);
   const only = tool.parts.length === 1 ? tool.parts[0] : undefined;
   const ghosts = only ? tubeGhosts(tool, only, placements[0]!) : [];
   return pngBytes(toolPicture(parts, placements, { ...PICTURE, ghosts }));
+}
+
+/** Share of its way from the middle of the whole that a piece is drawn apart. */
+const DRAWN_APART = 0.18;
+
+/** Pieces where they stand, in the pose of the first, drawn apart so that their keys show. */
+function drawnApart(tool: ShapedTool, parts: readonly BarePart[]): readonly Placement[] {
+  const [first] = tool.parts;
+  const standing = tool.parts.map(({ pose }) => compose(inverse(first!.pose), pose));
+  const middles = parts.map(({ mesh }, i): Vec3 => {
+    const { min, max } = meshBounds(mesh);
+    return place(standing[i]!, [(min[0] + max[0]) / 2, (min[1] + max[1]) / 2, (min[2] + max[2]) / 2]);
+  });
+  const middle = scale(middles.reduce(add), 1 / middles.length);
+  return standing.map((at, i) => ({ ...at, origin: along(at.origin, sub(middles[i]!, middle), DRAWN_APART) }));
 }
 
 /** On the bed together where they fit, else in a row beyond it: the slicer is told, and the person lays them out. */

@@ -2,7 +2,7 @@ import { type ManifestDimension, sha256 } from '../export/manifest.ts';
 import type { Section } from '../geometry/section.ts';
 import { toolLooksAt } from '../tooling/registry.ts';
 import type { CutRequest, ToolRequest } from '../tooling/request.ts';
-import type { Tool } from '../tooling/tool.ts';
+import { type Tool, tubesOf } from '../tooling/tool.ts';
 
 /** What goes into a tool's files besides the tool itself. */
 export interface ToolSettings {
@@ -78,11 +78,11 @@ export function toolDimensions(request: ToolRequest, tool: Tool): readonly Manif
 }
 
 /** The tubes a tool is for, each once: those it holds, and those that stop its cut. */
-function held({ parts, end }: Tool): readonly { readonly name: string; readonly section: Section }[] {
-  const runs = (end?.stops ?? []).flatMap((stop) =>
+function held(tool: Tool): readonly { readonly name: string; readonly section: Section }[] {
+  const runs = (tool.end?.stops ?? []).flatMap((stop) =>
     stop.kind === 'solid' ? [{ name: stop.id, section: stop.solid.section }] : [],
   );
-  const tubes = [...parts.flatMap((part) => part.tubes.map(({ member }) => member)), ...runs];
+  const tubes = [...tubesOf(tool).map(({ member }) => member), ...runs];
   return tubes.filter(({ name }, i) => tubes.findIndex((tube) => tube.name === name) === i);
 }
 

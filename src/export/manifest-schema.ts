@@ -108,7 +108,7 @@ export const numberOrText = (description: string): JsonSchema => ({ type: ['numb
 
 /** Numbers measured on the bytes of one part. */
 export const proofSchema = (): JsonSchema => {
-  const { overlap, clearance, datumDeviation, faceDeviation, seamDistance } = inPlaceNumbers();
+  const inPlace = inPlaceNumbers();
   return fields(
     {
       part: text('name of the part'),
@@ -136,19 +136,9 @@ export const proofSchema = (): JsonSchema => {
       widestOverhang: gap('of them'),
     } satisfies ProofKeys<'must'>,
     {
-      overlap,
-      clearance,
-      edgeDeviation: gap('largest distance of the working edge from the solved curve'),
-      edgeCover: share('share of the turn it was found on'),
-      slotDeviation: gap("largest distance of the slot's faces from where they should be"),
-      slotWidth: size('measured'),
-      datumDeviation,
-      faceDeviation,
-      boreDeviation: gap("largest distance of a drill guide's hole from its axis and radius"),
+      ...inPlace,
       skinDeviation: gap("largest distance of a stand-in's outside and ends from the tube's"),
       skinCover: share('least share of that outside that was found'),
-      seamDistance,
-      keptSideOverlap: { type: 'number', minimum: 0, description: "of the kept tube with the blade's sweep, mm^3" },
     } satisfies ProofKeys<'may'>,
   );
 };
@@ -177,8 +167,18 @@ const inPlaceNumbers = () => ({
     most: mm('in the fitted bore'),
     cover: share("share of the tube's outline that is held"),
   }),
+  edgeDeviation: gap('largest distance of the working edge from the solved curve'),
+  edgeCover: share('share of the turn it was found on'),
+  slotDeviation: gap("largest distance of the slot's faces from where they should be"),
+  slotWidth: size('measured'),
+  keptSideOverlap: {
+    type: 'number',
+    minimum: 0,
+    description: "of the kept tube with the blade's sweep, mm^3",
+  } satisfies JsonSchema,
   datumDeviation: gap('largest distance of the datum face from its plane'),
   faceDeviation: gap('largest distance of a face that is laid against something from its plane'),
+  boreDeviation: gap('largest distance of a hole from its axis and radius'),
   seamDistance: gap('least distance from any seam'),
 });
 

@@ -1,5 +1,5 @@
 import type { Problem } from '../job/problem.ts';
-import type { PartProof } from '../proof/facts.ts';
+import type { JoinedProof, PartProof } from '../proof/facts.ts';
 import type { Mesh } from '../solid/mesh.ts';
 import type { Solution } from '../solve/solution.ts';
 import type { Tool } from '../tooling/tool.ts';
@@ -12,6 +12,8 @@ import type { Units } from './sheet-figures.ts';
 export interface SheetTool {
   readonly tool: Tool;
   readonly proofs: readonly PartProof[];
+  /** What was measured on parts put together. */
+  readonly joined?: JoinedProof;
   /** Its parts in print pose, for the view that can be turned. */
   readonly meshes?: readonly { readonly name: string; readonly mesh: Mesh }[];
   readonly picture?: { readonly png: Uint8Array; readonly width: number; readonly height: number };

@@ -1,5 +1,5 @@
 import type { Mm } from '../geometry/vector.ts';
-import type { PartProof } from '../proof/facts.ts';
+import type { JoinedProof, PartProof } from '../proof/facts.ts';
 import type { Tool, ToolFact } from '../tooling/tool.ts';
 import { plasticDensity, plasticMass } from './plastic.ts';
 import type { SheetBlock, SheetDrawing, SheetSection, SheetTable } from './sheet-blocks.ts';
@@ -56,7 +56,7 @@ const plasticText = (tools: readonly SheetTool[], material: Material): string =>
 
 /** What to print, what it is for, how it is used, and what was measured on it. */
 function toolSection(
-  { tool, proofs, picture }: SheetTool,
+  { tool, proofs, joined, picture }: SheetTool,
   { units, material }: { readonly units: Units; readonly material: Material },
 ): SheetSection {
   const height = picture ? (PICTURE_WIDTH * picture.height) / picture.width : 0;
@@ -64,7 +64,7 @@ function toolSection(
     ? [
         {
           kind: 'drawing',
-          description: `${tool.title}, as it lies on the printer`,
+          description: `${tool.title}, ${tool.joined || tool.wholes ? 'its parts as they stand together' : 'as it lies on the printer'}`,
           width: PICTURE_WIDTH,
           height,
           marks: [{ kind: 'image', at: [0, 0], width: PICTURE_WIDTH, height, png: picture.png }],
@@ -72,7 +72,10 @@ function toolSection(
       ]
     : [];
   const blocks: readonly SheetBlock[] = [
-    { kind: 'beside', blocks: [...drawing, proofTable(proofs, { units, material }), factsTable(tool, units)] },
+    {
+      kind: 'beside',
+      blocks: [...drawing, proofTable({ proofs, joined }, { units, material }), factsTable(tool, units)],
+    },
     { kind: 'list', items: tool.use, numbered: true },
   ];
   return { heading: `${tool.name}, revision ${tool.revision}`, level: 3, blocks };
@@ -99,18 +102,22 @@ const fine = (mm: Mm, units: Units): string =>
 const volume = (mm3: number, units: Units): string =>
   units === 'mm' ? `${plain(mm3 / 1000, 1)} cm^3` : `${plain(mm3 / MM_PER_INCH ** 3, 2)} in^3`;
 
-/** A column for each printed part; rows that were not measured on any part are left out. */
+/** A column for each printed part, and one for all together; rows that were not measured on any are left out. */
 function proofTable(
-  proofs: readonly PartProof[],
+  { proofs, joined }: { readonly proofs: readonly PartProof[]; readonly joined: JoinedProof | undefined },
   { units, material }: { readonly units: Units; readonly material: Material },
 ): SheetTable {
-  const rows: readonly (readonly [string, (proof: PartProof) => string | undefined])[] = [
-    ['closed body', ({ closed, shells }) => (closed ? `yes, ${shells}` : 'no')],
+  const rows: readonly (readonly [string, (proof: Partial<PartProof>) => string | undefined])[] = [
+    ['closed body', ({ closed, shells }) => (closed === undefined ? undefined : closed ? `yes, ${shells}` : 'no')],
     [
       'size on the bed',
-      ({ size }) => size.map((x) => plain(units === 'mm' ? x : x / MM_PER_INCH, units === 'mm' ? 1 : 2)).join(' x '),
+      ({ size }) => size?.map((x) => plain(units === 'mm' ? x : x / MM_PER_INCH, units === 'mm' ? 1 : 2)).join(' x '),
     ],
-    ['plastic, solid', (proof) => `${volume(proof.volume, units)}, ${massText(proof.volume, material)}`],
+    [
+      'plastic, solid',
+      ({ volume: solid }) =>
+        solid === undefined ? undefined : `${volume(solid, units)}, ${massText(solid, material)}`,
+    ],
     [
       'room round the tube, least to most',
       ({ clearance }) => clearance && `${fine(clearance.least, units)} to ${fine(clearance.most, units)}`,
@@ -144,20 +151,25 @@ function proofTable(
       'from any seam, least',
       ({ seamDistance }) => (seamDistance === undefined ? undefined : lengthText(seamDistance, units)),
     ],
-    ['thinnest wall', ({ thinnestWall }) => fine(thinnestWall, units)],
+    ['thinnest wall', ({ thinnestWall }) => (thinnestWall === undefined ? undefined : fine(thinnestWall, units))],
     [
       'overhang past 45 deg',
       ({ overhangArea }) =>
-        units === 'mm' ? `${plain(overhangArea, 0)} mm^2` : `${plain(overhangArea / MM_PER_INCH ** 2, 2)} in^2`,
+        overhangArea === undefined
+          ? undefined
+          : units === 'mm'
+            ? `${plain(overhangArea, 0)} mm^2`
+            : `${plain(overhangArea / MM_PER_INCH ** 2, 2)} in^2`,
     ],
   ];
+  const measured: readonly Partial<PartProof>[] = [...proofs, ...(joined ? [joined] : [])];
   return {
     kind: 'table',
     title: 'Measured on the files',
-    heads: ['', ...proofs.map(({ part }) => part)],
-    sides: ['left', ...proofs.map((): 'right' => 'right')],
+    heads: ['', ...proofs.map(({ part }) => part), ...(joined ? ['together'] : [])],
+    sides: ['left', ...measured.map((): 'right' => 'right')],
     rows: rows.flatMap(([name, cell]): readonly (readonly string[])[] => {
-      const cells = proofs.map(cell);
+      const cells = measured.map(cell);
       return cells.some((text) => text !== undefined) ? [[name, ...cells.map((text) => text ?? '-')]] : [];
     }),
   };

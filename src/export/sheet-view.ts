@@ -5,7 +5,7 @@ import type { Mesh } from '../solid/mesh.ts';
 import { meshBounds } from '../solid/mesh-check.ts';
 import { placedMesh } from '../solid/placed-mesh.ts';
 import type { Solution } from '../solve/solution.ts';
-import type { Tool, ToolPart } from '../tooling/tool.ts';
+import { type Tool, type ToolPart, tubesOf, type Whole } from '../tooling/tool.ts';
 import { PIECE_COLORS, PLATE_COLOR, TOOL_COLOR } from './picture-colors.ts';
 import { pieceMesh } from './piece-mesh.ts';
 import type { SheetTool } from './sheet-source.ts';
@@ -78,7 +78,7 @@ function toolItems({ tool, meshes = [] }: SheetTool, pieces: ReadonlySet<string>
   if (parts.length === 0) return [];
   const mesh = joined(parts.map((part) => part.mesh));
   const { min, max } = meshBounds(mesh);
-  const held = parts.flatMap(({ part }) => part.tubes.map(({ member }) => member.name));
+  const held = tubesOf(tool).map(({ member }) => member.name);
   // A member may bear a tool's name.
   const name = pieces.has(tool.name) ? `${tool.name} (tool)` : tool.name;
   return [
@@ -92,9 +92,19 @@ function toolItems({ tool, meshes = [] }: SheetTool, pieces: ReadonlySet<string>
       color: TOOL_COLOR,
       mesh,
     },
-    ...parts.flatMap(({ part }) => ghostItems(tool, part, { of: name, pieces })),
+    ...[...parts.map(({ part }) => part), ...(tool.wholes ?? []).map(asPart(tool))].flatMap((part) =>
+      ghostItems(tool, part, { of: name, pieces }),
+    ),
   ];
 }
+
+/** What pieces are put together to holds the tubes: in the pose of the first of them. */
+const asPart =
+  ({ parts }: Tool) =>
+  (whole: Whole): ToolPart => {
+    const first = parts.find(({ name }) => name === whole.parts[0])!;
+    return { ...first, name: whole.name, tubes: whole.tubes };
+  };
 
 function joined(meshes: readonly Mesh[]): Mesh {
   const positions = new Float64Array(meshes.reduce((sum, mesh) => sum + mesh.positions.length, 0));

@@ -10,6 +10,8 @@ type BoreFeature = Extract<Feature, { kind: 'bore' }>;
 /** Facets are looked for this far from the hole's radius, and stand along its axis within this sine (3 deg). */
 const SEARCH: Mm = 0.4;
 const ALONG = 0.05;
+/** A blind hole's wall lies between its ends within this; beyond may be another's. */
+const PAST_END: Mm = 1;
 /** Bins that the turn round the axis is counted in, fewer than a small hole has facets, and the share of them that must be there. */
 const BINS = 10;
 const LEAST_TURN = 0.95;
@@ -41,6 +43,7 @@ export function measureBore(facets: Facets, feature: BoreFeature): Measured<Mm> 
       )
     )
       continue;
+    if (feature.blind && places.some(({ along: a }) => a < -PAST_END || a > feature.length + PAST_END)) continue;
     deviation = Math.max(deviation, ...places.map(({ apart }) => Math.abs(apart - radius)));
     for (const { along: a, p, foot } of places) {
       [low, high] = [Math.min(low, a), Math.max(high, a)];

@@ -1,5 +1,5 @@
 import { frameAt } from '../geometry/centerline.ts';
-import { EDGE_DEVIATION, EDGE_GAP, TRACE_ROOT } from '../geometry/tolerance.ts';
+import { EDGE_DEVIATION, EDGE_GAP, SPLIT_GAP, TRACE_ROOT } from '../geometry/tolerance.ts';
 import { generatorOf } from '../geometry/tube-shape.ts';
 import { dot, lerp, type Mm, sub, type Vec3 } from '../geometry/vector.ts';
 import type { Plane } from '../job/job.ts';
@@ -32,6 +32,8 @@ export interface EdgeFacts {
 const SEARCH: Mm = 1;
 /** A rim's face looks along the tube at least this much (as a cosine); the faces two parts meet on do not at all. */
 const LOOKS_ALONG = 0.02;
+/** Cosine. A joint's face lies along its plane to within 2.5 deg. */
+const ON_JOINT = 0.999;
 /** Generators of the solved curve that are traced anew, from the far end of the tube to the cut. */
 const RETRACED = { outer: 16, inner: 16, square: 4 } as const;
 
@@ -47,7 +49,7 @@ export function measureEdge(
 ): Measured<EdgeFacts> {
   const table = curveTable(end, feature.curve);
   const found: Found = { deviation: 0, spans: [] };
-  for (const [p, q] of rimEdges(facets, { table, tube, fit })) {
+  for (const [p, q] of rimEdges(facets, { table, tube, fit, joints: feature.joints ?? [] })) {
     // The far corner is the next edge's first.
     const shares = Math.hypot(q[0] - p[0], q[1] - p[1], q[2] - p[2]) > LONG_EDGE ? [0, 0.25, 0.5, 0.75] : [0, 0.5];
     for (const k of shares) {
@@ -77,7 +79,12 @@ interface Found {
 /** Edges of the mesh between the bore and a face that looks along the tube, near the solved curve. */
 function rimEdges(
   facets: Facets,
-  { table, tube, fit }: { readonly table: CurveTable; readonly tube: Tube; readonly fit: Fit },
+  {
+    table,
+    tube,
+    fit,
+    joints,
+  }: { readonly table: CurveTable; readonly tube: Tube; readonly fit: Fit; readonly joints: readonly Plane[] },
 ): readonly (readonly [Vec3, Vec3])[] {
   const edges: (readonly [Vec3, Vec3])[] = [];
   const line = tube.line;
@@ -90,11 +97,17 @@ function rimEdges(
       const middle = besideCurve(table, tube, lerp(p, q, 0.5));
       if (Math.abs(middle.s - middle.solved.s) > SEARCH) continue;
       const { heading } = frameAt(line, middle.s - tube.from);
-      if (Math.abs(dot(normalOf(facets, other), heading)) > LOOKS_ALONG) edges.push([p, q]);
+      if (Math.abs(dot(normalOf(facets, other), heading)) <= LOOKS_ALONG) continue;
+      if (!joints.some((joint) => liesOn(facets, other, joint))) edges.push([p, q]);
     }
   }
   return edges;
 }
+
+/** Whether a facet is of one of the two faces that pieces meet with on a plane. */
+const liesOn = (facets: Facets, t: number, joint: Plane): boolean =>
+  Math.abs(dot(normalOf(facets, t), joint.normal)) > ON_JOINT &&
+  [0, 1, 2].every((k) => offPlane(joint, cornerOf(facets, t, k)) < SPLIT_GAP);
 
 interface Look {
   readonly end: CutEnd;

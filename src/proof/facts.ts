@@ -45,9 +45,22 @@ export interface PartProof {
   readonly widestOverhang: Mm;
 }
 
-/** What was measured on all parts of a tool at once, as they stand together in use. */
+/** What was measured on all parts of a tool at once, as they stand together in use; of several bodies in pieces the worst. */
 export interface JoinedProof
-  extends Pick<PartProof, 'overlap' | 'clearance' | 'datumDeviation' | 'faceDeviation' | 'seamDistance'> {
+  extends Pick<
+    PartProof,
+    | 'overlap'
+    | 'clearance'
+    | 'edgeDeviation'
+    | 'edgeCover'
+    | 'slotDeviation'
+    | 'slotWidth'
+    | 'keptSideOverlap'
+    | 'datumDeviation'
+    | 'faceDeviation'
+    | 'boreDeviation'
+    | 'seamDistance'
+  > {
   /** mm^3 that parts share where they stand. */
   readonly partsOverlap: number;
   /** Farthest any two keyed parts move against each other before they touch. */

@@ -92,7 +92,7 @@ function measureOne<K extends Feature['kind']>(facets: Facets, measuring: Measur
 }
 
 /** Deviations and overlaps: the larger; covers and what is kept clear: the smaller. */
-const worse = (p: FeatureFacts, q: FeatureFacts): FeatureFacts => {
+export const worse = (p: FeatureFacts, q: FeatureFacts): FeatureFacts => {
   const merged: Record<string, unknown> = { ...p, ...q };
   for (const [key, value] of Object.entries(q)) {
     const other = p[key as keyof FeatureFacts];

@@ -1,6 +1,6 @@
-import { compose, IDENTITY, inverse, type Placement, place, unplace } from '../geometry/placement.ts';
-import { KEY_HOLDS, OVERLAP_VOLUME } from '../geometry/tolerance.ts';
-import { cross, type Mm, scale, type Vec3 } from '../geometry/vector.ts';
+import { compose, IDENTITY, inverse, type Placement, place, placementFrom, unplace } from '../geometry/placement.ts';
+import { KEY_HOLDS, KEY_PLAY, OVERLAP_VOLUME } from '../geometry/tolerance.ts';
+import { along, anySquareTo, cross, type Mm, scale, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Shop } from '../job/job.ts';
 import { figure } from '../job/problem.ts';
 import { intersectionVolume } from '../solid/evaluate.ts';
@@ -11,7 +11,7 @@ import { meshBounds } from '../solid/mesh-check.ts';
 import type { Joined, Keyed, ShapedTool } from '../tooling/tool.ts';
 import { facetsOf } from './facets.ts';
 import type { JoinedProof } from './facts.ts';
-import { measureFeatures } from './features.ts';
+import { measureFeatures, worse } from './features.ts';
 import { heldFacts, measureHeld } from './held.ts';
 import { type Fault, type Measured, OUR_FAULT } from './problem.ts';
 
@@ -116,14 +116,19 @@ function near(first: StandingPart, second: StandingPart): boolean {
   );
 }
 
+/** Of two bodies in pieces what is worse of either. */
+export const worseJoined = (p: JoinedProof, q: JoinedProof): JoinedProof => ({
+  ...worse(p, q),
+  partsOverlap: Math.max(p.partsOverlap, q.partsOverlap),
+  ...(p.keyPlay === undefined && q.keyPlay === undefined ? {} : { keyPlay: Math.max(p.keyPlay ?? 0, q.keyPlay ?? 0) }),
+});
+
 /** How far two keyed parts move against each other before they touch, the farthest of all ways but up. */
-function measureKeys(
-  kernel: Kernel,
-  parts: readonly StandingPart[],
-  { parts: names, across, up }: Keyed,
-): Measured<Mm> {
+function measureKeys(kernel: Kernel, parts: readonly StandingPart[], keyed: Keyed): Measured<Mm> {
+  const { parts: names, across, up, dowels } = keyed;
   const [first, second] = names.map((name) => parts.find((part) => part.name === name));
   if (!first || !second) throw new Error(`internal: no part ${names.join(' or ')} to be keyed`);
+  if (dowels) return measureDowels(kernel, { first, second, across, dowels });
   const touches = (way: Vec3, by: Mm): boolean =>
     shared(kernel, first, { second, step: scale(way, by) }) > OVERLAP_VOLUME;
   const aside = cross(up, across);
@@ -149,6 +154,56 @@ function measureKeys(
     faults.push({ code: 'proof/joined', message, hint: OUR_FAULT });
   }
   return { value: play, faults };
+}
+
+/** Facets of a pin, inside the circle; and how far it goes short of the end of its holes. */
+const PIN_FACETS = 16;
+const PIN_END: Mm = 0.3;
+
+/**
+ * The play of dowels: pins a little thinner than the holes go through both parts at once without touching either, and pins
+ * thicker by what keys may play touch both.
+ */
+function measureDowels(
+  kernel: Kernel,
+  of: {
+    readonly first: StandingPart;
+    readonly second: StandingPart;
+    readonly across: Vec3;
+    readonly dowels: NonNullable<Keyed['dowels']>;
+  },
+): Measured<Mm> {
+  const { first, second, across, dowels } = of;
+  const faults: Fault[] = [];
+  const where = `${first.name} and ${second.name}`;
+  const shares = (part: StandingPart, at: Vec3, radius: Mm): number =>
+    intersectionVolume(kernel, bodyOf(part), {
+      kind: 'place',
+      name: 'pin',
+      of: pinOf({ at, across, radius, long: dowels.deep - PIN_END }),
+      at: inverse(part.pose),
+    });
+  for (const at of dowels.at) {
+    if ([first, second].some((part) => shares(part, at, dowels.radius - KEY_PLAY / 2) > OVERLAP_VOLUME)) {
+      const message = `a dowel does not go through both ${where}`;
+      faults.push({ code: 'proof/joined', message, hint: OUR_FAULT });
+    }
+    if ([first, second].some((part) => shares(part, at, dowels.radius + KEY_PLAY) <= OVERLAP_VOLUME)) {
+      const message = `a dowel does not hold ${where}: its hole is wider than ${figure(2 * dowels.radius)} mm`;
+      faults.push({ code: 'proof/joined', message, hint: OUR_FAULT });
+    }
+  }
+  return { value: KEY_PLAY, faults };
+}
+
+function pinOf(pin: { readonly at: Vec3; readonly across: Vec3; readonly radius: Mm; readonly long: Mm }): Solid {
+  const loop = Array.from({ length: PIN_FACETS }, (_, i): Vec2 => {
+    const turn = (2 * Math.PI * i) / PIN_FACETS;
+    return [pin.radius * Math.cos(turn), pin.radius * Math.sin(turn)];
+  });
+  const from = along(pin.at, pin.across, -pin.long);
+  const at = placementFrom(from, pin.across, anySquareTo(pin.across));
+  return { kind: 'prism', name: 'pin', loops: [loop], height: 2 * pin.long, at };
 }
 
 /** One mesh of all parts, in the print pose of the first. */

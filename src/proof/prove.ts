@@ -8,7 +8,7 @@ import type { PartProof, ToolProof } from './facts.ts';
 import { measureFeatures } from './features.ts';
 import { passGates } from './gates.ts';
 import { heldFacts, measureHeld } from './held.ts';
-import { measureJoined } from './joined.ts';
+import { measureJoined, worseJoined } from './joined.ts';
 import { measureOverhang } from './overhang.ts';
 import type { PartFiles } from './part-files.ts';
 import { type Measured, proofProblem } from './problem.ts';
@@ -34,11 +34,18 @@ export function proveTool(
     return value ? [value] : [];
   });
   // What is no body cannot be put together either.
-  if (!tool.joined || parts.length < tool.parts.length) return { tool: tool.name, parts, problems };
+  if (parts.length < tool.parts.length) return { tool: tool.name, parts, problems };
   const standing = tool.parts.map((part) => ({ ...part, mesh: fileOf(part, files).meshes[0]!.mesh }));
-  const joined = measureJoined(standing, { kernel, tool, joined: tool.joined, shop });
-  problems.push(...joined.faults.map((fault) => proofProblem(tool, tool.name, fault)));
-  return { tool: tool.name, parts, joined: joined.value, problems };
+  const together = [
+    ...(tool.joined ? [{ ...tool.joined, name: tool.name, parts: standing }] : []),
+    ...(tool.wholes ?? []).map((whole) => ({
+      ...whole,
+      parts: standing.filter(({ name }) => whole.parts.includes(name)),
+    })),
+  ].map((joined) => ({ ...measureJoined(joined.parts, { kernel, tool, joined, shop }), of: joined.name }));
+  problems.push(...together.flatMap(({ of, faults }) => faults.map((fault) => proofProblem(tool, of, fault))));
+  const [first, ...others] = together.map(({ value }) => value);
+  return { tool: tool.name, parts, ...(first ? { joined: others.reduce(worseJoined, first) } : {}), problems };
 }
 
 function fileOf(part: ShapedPart, files: readonly PartFiles[]): PartFiles {

@@ -6,7 +6,7 @@ import { FOOT_CHAMFER, LEAST_WALL } from '../geometry/tolerance.ts';
 import type { Deg, Mm, Vec2, Vec3 } from '../geometry/vector.ts';
 import type { AngleBlockSpec } from '../job/bench-tools.ts';
 import { ANGLES } from '../job/limits.ts';
-import { figure, type Outcome, type Problem } from '../job/problem.ts';
+import type { Outcome } from '../job/problem.ts';
 import type { Solid } from '../solid/expression.ts';
 import { sunkLines, wrapped } from './label.ts';
 import { type OtherRequest, type ToolMaker, toolProblem } from './request.ts';
@@ -34,8 +34,6 @@ export const angleBlock: ToolMaker<OtherRequest<AngleBlockSpec>> = (request) => 
   const length = spec.length + clear;
   const revision = markOf(['angle-block'], [angleDeg, length, clear]);
   const corners = outline({ angleDeg, length, clear });
-  const tooLarge = bedProblem(request, corners);
-  if (tooLarge) return { problems: [tooLarge] };
   const middle: Vec2 = [
     corners.reduce((sum, [x]) => sum + x, 0) / corners.length,
     corners.reduce((sum, [, y]) => sum + y, 0) / corners.length,
@@ -160,21 +158,6 @@ const refused = (
   hint: string,
   code: 'tool/cannot-build' | 'tool/not-flat' = 'tool/cannot-build',
 ): Outcome<never> => ({ problems: [toolProblem(request, { code, message, hint })] });
-
-/** The block lies as it is drawn, one face along the bed's side, either way round. */
-function bedProblem(request: OtherRequest<AngleBlockSpec>, corners: readonly Vec2[]): Problem | undefined {
-  const span = (k: 0 | 1): Mm => Math.max(...corners.map((p) => p[k])) - Math.min(...corners.map((p) => p[k]));
-  const size = [span(0), span(1)].sort((p, q) => p - q) as [Mm, Mm];
-  const bed = [...request.shop.printer.bed.slice(0, 2)].sort((p, q) => p - q) as [Mm, Mm];
-  if (size[0] <= bed[0] && size[1] <= bed[1]) return undefined;
-  return toolProblem(request, {
-    code: 'tool/larger-than-bed',
-    message: `the block is ${figure(size[1])} x ${figure(size[0])} mm; the bed is ${figure(bed[1])} x ${figure(bed[0])} mm`,
-    hint: 'give a smaller `length`',
-    measured: size[1],
-    limit: bed[1],
-  });
-}
 
 /** Corner points of the block, counterclockwise: out along the first face, back along the second, across the relief. */
 function outline({

@@ -111,9 +111,6 @@ export function planDrill(request: OtherRequest<DrillGuideSpec>): Outcome<GuideP
     radius,
     ...sizes,
   };
-  const size = [to - from, 2 * plan.half];
-  const beds = [...shop.printer.bed.slice(0, 2)].sort((p, q) => p - q);
-  if (Math.max(...size) > beds[1]! || Math.min(...size) > beds[0]!) return { problems: [tooLarge(request, size)] };
   return { value: plan, problems: [] };
 }
 
@@ -232,12 +229,4 @@ const offStraight = (
     message: `the guide needs a straight from ${figure(from)} mm to ${figure(to)} mm of ${name}`,
     hint: 'move the hole away from the bend, or lean it less',
     measured: to - from,
-  });
-
-const tooLarge = (request: OtherRequest<DrillGuideSpec>, size: readonly Mm[]) =>
-  toolProblem(request, {
-    code: 'tool/larger-than-bed',
-    message: `the guide is ${size.map(figure).join(' x ')} mm; the bed is ${request.shop.printer.bed.slice(0, 2).join(' x ')} mm`,
-    hint: 'ask for the mark datum, or give the printer it is printed on in shop.printer.bed',
-    measured: Math.max(...size),
   });

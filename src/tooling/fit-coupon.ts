@@ -9,7 +9,7 @@ import type { SectionSpec, Shop } from '../job/job.ts';
 import { figure } from '../job/problem.ts';
 import type { Solid } from '../solid/expression.ts';
 import { sunkLines } from './label.ts';
-import { type OtherRequest, type ToolMaker, toolProblem } from './request.ts';
+import type { OtherRequest, ToolMaker } from './request.ts';
 import { lengthText, markOf } from './revision.ts';
 import { facetRoom } from './stations.ts';
 import type { HeldTube, Tool, ToolPart } from './tool.ts';
@@ -67,8 +67,10 @@ export const fitCoupon: ToolMaker<OtherRequest<FitCouponSpec>> = (request) => {
   });
   const [first, second] = layouts as [(typeof layouts)[0], ...typeof layouts];
   const { plan, beds } = second && (first.beds?.length ?? Number.POSITIVE_INFINITY) > 1 && second.beds ? second : first;
-  if (!beds) return { problems: [tooLarge(plan, bed)] };
-  return { value: couponTool(plan, { beds, clearances }), problems: [] };
+  if (beds) return { value: couponTool(plan, { beds, clearances }), problems: [] };
+  // One gauge is larger than the bed: each is a part of its own, to be printed in pieces.
+  const alone = clearances.map((clearance): readonly Gauge[] => [{ clearance, at: [0, 0] }]);
+  return { value: couponTool(layouts.at(-1)!.plan, { beds: alone, clearances }), problems: [] };
 };
 
 /** Clearances in order, each once; without a list six steps about the shop's own fit, none below one step. */
@@ -299,12 +301,3 @@ function labels(plan: CouponPlan, gauges: readonly Gauge[]): readonly Solid[] {
   );
   return [...numbers, title];
 }
-
-const tooLarge = ({ request, section, across, up, half }: CouponPlan, bed: Vec2) =>
-  toolProblem(request, {
-    code: 'tool/larger-than-bed',
-    message: `a ${half ? 'half ring' : 'ring'} round ${section.name} is ${figure(2 * across)} x ${figure((half ? 1 : 2) * up + NUMBER_RAIL + TITLE_RAIL)} mm; the bed is ${bed.join(' x ')} mm`,
-    hint: 'try the fit on a smaller tube: the clearance is the same',
-    measured: 2 * across,
-    limit: bed[0],
-  });

@@ -78,10 +78,12 @@ export function flanksOf(
     readonly axis: Mm;
     readonly sideReach: Mm;
     readonly level: boolean;
+    /** Wider than the bed. */
+    readonly wide: boolean;
   },
 ): { readonly flanks?: readonly [Mm, Mm] } {
-  // Under a taper, which rises over the table and falls, the sides stand upright.
-  if (!of.level || !bed) return {};
+  // Under a taper, which rises over the table and falls, the sides stand upright; and in pieces, that the outer ones stand.
+  if (!of.level || !bed || of.wide) return {};
   const { frame, axis, sideReach } = of;
   const across = unit(cross(bed.at.z, frame.heading));
   const reach = (side: 1 | -1): Mm => {

@@ -64,6 +64,8 @@ export interface Groove {
 const STEEPEST: Deg = 80;
 /** Edges of the hole are followed this closely: on a side at 80 degrees a bow shows nearly six times as large. */
 const EDGE_CHORD: Mm = 0.002;
+/** No gauge is longer, in however many pieces. */
+const LONGEST: Mm = 400;
 /** Under auto the gauge goes on to an end of the tube that lies this near. */
 const NEAR_END: Mm = 40;
 const WIDEST_ROOF: Mm = 5;
@@ -152,14 +154,12 @@ export function planOpeningGauge(request: OpeningRequest): Outcome<OpeningGaugeP
       axis: levels.axis,
       sideReach,
       level: levels.level,
+      wide: 2 * sideReach > Math.min(shop.printer.bed[0], shop.printer.bed[1]),
     }),
     groove,
     groovesAt: [over(low, -beside), over(high, beside)],
     line: out.line,
   };
-  const size = [Math.abs(to - from), 2 * sideReach].sort((p, q) => q - p) as [Mm, Mm];
-  const bedSize = [shop.printer.bed[0], shop.printer.bed[1]].sort((p, q) => q - p) as [Mm, Mm];
-  if (size[0] > bedSize[0] || size[1] > bedSize[1]) return { problems: [tooLarge(request, size)] };
   return { value: plan, problems: [] };
 }
 
@@ -248,7 +248,8 @@ function datumEnd(
   if (spec.datum === 'mark') return undefined;
   const square = (id: string | undefined): boolean =>
     id === undefined || solution.ends.find((end) => end.id === id)?.flat?.miterDeg === 0;
-  const longest = Math.max(shop.printer.bed[0], shop.printer.bed[1]) - shop.wall - 2;
+  // An end asked for may lie farther off: the gauge is then printed in pieces.
+  const longest = spec.datum === 'end' ? LONGEST : Math.max(shop.printer.bed[0], shop.printer.bed[1]) - shop.wall - 2;
   const far = spec.datum === 'end' ? Number.POSITIVE_INFINITY : NEAR_END;
   const ends = [
     { end: 'start', s: piece.from, off: reach[0] - piece.from, fits: square(piece.startEnd?.id) },
@@ -307,14 +308,6 @@ const crossesBend = (request: OpeningRequest, { run }: Opening): Problem =>
 const noEnd = (request: OpeningRequest, { run }: Opening): Problem =>
   toolProblem(request, {
     code: 'tool/cannot-build',
-    message: `no square end of "${run.name}" lies within reach of the printer bed from the opening`,
+    message: `no square end of "${run.name}" lies within ${lengthText(LONGEST, 'mm')} of the far side of the opening`,
     hint: 'use `datum: mark`',
-  });
-
-const tooLarge = (request: OpeningRequest, [long, wide]: readonly [Mm, Mm]): Problem =>
-  toolProblem(request, {
-    code: 'tool/larger-than-bed',
-    message: `the gauge would be ${lengthText(long, 'mm')} by ${lengthText(wide, 'mm')}, larger than the bed`,
-    hint: 'mark the opening by its wrap template',
-    measured: long,
   });

@@ -3,6 +3,7 @@ import type { CutToolSpec, OtherToolSpec, ToolKind, ToolSpec } from '../job/job.
 import type { Outcome, Problem } from '../job/problem.ts';
 import type { CutEnd, Elbow, Solution } from '../solve/solution.ts';
 import { angleBlock } from './angle-block.ts';
+import { fitToBed, takesBed } from './bed-fit.ts';
 import { clockingRing } from './clocking-ring.ts';
 import { drillGuide } from './drill-guide.ts';
 import { fitCoupon } from './fit-coupon.ts';
@@ -24,6 +25,8 @@ interface ToolEntry<R extends ToolRequest> {
   readonly make: ToolMaker<R>;
   /** What it is shaped by besides the shop: its own cut end and piece, or anything in the job. Decides when it is made again. */
   readonly looksAt: 'end' | 'job';
+  /** It parts itself where the bed is smaller than it. */
+  readonly partsItself?: true;
   /** What stands in the way of it, told before anything is shaped: cheap, so that `auto` can choose by it. */
   readonly inTheWay?: (request: R) => readonly Problem[];
 }
@@ -59,6 +62,7 @@ const TOOLS: { readonly [K in ToolKind]: ToolEntry<RequestOf<K>> & Named<K> } = 
   'stand-in': {
     make: standIn,
     looksAt: 'job',
+    partsItself: true,
     subject: ({ of }) => (of.kind === 'member' ? of.member : of.section),
   },
   'segment-guide': {
@@ -73,7 +77,7 @@ const TOOLS: { readonly [K in ToolKind]: ToolEntry<RequestOf<K>> & Named<K> } = 
     inTheWay: (request) => planOpeningGauge(request).problems,
     subject: ({ opening }) => opening.replace('.', '-'),
   },
-  'fit-up-cradle': { make: fitUpCradle, looksAt: 'job', subject: heldName },
+  'fit-up-cradle': { make: fitUpCradle, looksAt: 'job', partsItself: true, subject: heldName },
 };
 
 /** The entry of a request's kind takes requests of that kind, which the compiler cannot see through the union. */
@@ -81,7 +85,11 @@ const entryOf = (request: ToolRequest): ToolEntry<ToolRequest> =>
   TOOLS[request.kind] as unknown as ToolEntry<ToolRequest>;
 
 /** Shape one tool; nothing is built yet. */
-export const makeTool = (request: ToolRequest): Outcome<Tool> => entryOf(request).make(request);
+export function makeTool(request: ToolRequest): Outcome<Tool> {
+  const { make, partsItself } = entryOf(request);
+  const made = make(request);
+  return partsItself ? made : fitToBed(request, { made, make });
+}
 
 export const toolLooksAt = (request: ToolRequest): 'end' | 'job' => entryOf(request).looksAt;
 
@@ -203,11 +211,23 @@ function automatic(solution: Solution, end: CutEnd): Outcome<ToolRequest> {
   const spec = { end: ref, datum: 'auto', surface: 'outer', parts: 'auto', path: end.path } as const;
   const tries = kinds.map((kind) => {
     const request = requestOf(solution, end, { ...spec, kind });
-    return { request, inTheWay: entryOf(request).inTheWay?.(request) ?? [] };
+    const inTheWay = entryOf(request).inTheWay?.(request) ?? [];
+    return { request, inTheWay: inTheWay.length > 0 ? inTheWay : larger(request) };
   });
   const fits = tries.find(({ inTheWay }) => inTheWay.length === 0);
   if (fits) return { value: fits.request, problems: [] };
   return { problems: tries[0]!.inTheWay.map(warned) };
+}
+
+/** What of a tool that nobody asked for is larger than the bed, in however many pieces. */
+function larger(request: CutRequest): readonly Problem[] {
+  let problems: readonly Problem[] = [];
+  const shaped = (): Outcome<Tool> => {
+    const made = makeTool(request);
+    problems = made.problems;
+    return made;
+  };
+  return takesBed(request, shaped) ? [] : problems.filter(({ code }) => code === 'tool/larger-than-bed');
 }
 
 const warned = (problem: Problem): Problem => ({

@@ -21,6 +21,8 @@ import type { Datum } from './tool.ts';
 /** Waste tube held beyond the slot, and the shortest stub that is still held. */
 const WASTE_HOLD: Mm = 20;
 const LEAST_HOLD: Mm = 8;
+/** No guide is longer, in however many pieces. */
+const LONGEST: Mm = 500;
 
 /** All sizes of one guide; t is the outward coordinate (dir * s), heights are over the table. */
 export interface GuidePlan {
@@ -41,6 +43,8 @@ export interface GuidePlan {
   readonly under: Mm;
   readonly wallTop: Mm;
   readonly tubeTop: Mm;
+  /** Top of the posts that guide a blade from above. */
+  readonly postTop: Mm;
   /** The wall is too thin for letters sunk into it. */
   readonly lettersOnPad: boolean;
   /** A stop that is not square to the tube: its face, looking at the tube. */
@@ -149,7 +153,8 @@ function planOver(
   const slotWaste = dir * flat.s + slant + slotHalf + saw.kerf;
   const strapRoom = shop.strap.width + 7;
   const grip = request.grip ?? Math.max(strapRoom, Math.min(70, Math.max(42, 0.9 * 2 * across)));
-  const longest = Math.max(shop.printer.bed[0], shop.printer.bed[1]) - 16;
+  // A datum asked for may lie farther off than the bed is long: the guide is then printed in pieces.
+  const longest = request.datum === 'auto' ? Math.max(shop.printer.bed[0], shop.printer.bed[1]) - 16 : LONGEST;
   const ready = flipped?.datum;
   const datum =
     ready ??
@@ -167,7 +172,9 @@ function planOver(
     });
   if (!datum) return { problems: [noRoom(request, grip)] };
   const stop = shop.wall + 2;
-  const roomLeft = ready ? longest - (slotWaste - dir * ready.s) - stop : 0;
+  const roomLeft = ready
+    ? Math.max(shop.printer.bed[0], shop.printer.bed[1]) - 16 - (slotWaste - dir * ready.s) - stop
+    : 0;
   const hold = flipped ? Math.max(WASTE_HOLD, Math.min(grip, roomLeft)) : WASTE_HOLD;
   const span = blockSpan({ datum, dir, slotKept, slotWaste, grip, hold, stretch, stop });
   if (!span) return { problems: [noRoom(request, grip)] };
@@ -183,6 +190,7 @@ function planOver(
     room: room * steepest(end.member),
     strap: shop.strap,
     lettered: shop.labels,
+    tall: shop.printer.bed[2],
   });
   return {
     value: {
@@ -232,6 +240,10 @@ function blockSpan(plan: {
   return { keptEnd, wasteEnd };
 }
 
+/** Share of the tube's half height that walls stand over its middle at the least, and how far posts stand over all of it. */
+const PAST_MIDDLE = 0.12;
+const OVER_TUBE: Mm = 4;
+
 /** Set the table below the lowest place of the tube, with room for strap tunnels under it and for a line of letters over them. */
 function guideHeights(
   bed: Bed,
@@ -241,6 +253,8 @@ function guideHeights(
     readonly room: Mm;
     readonly strap: { readonly width: Mm; readonly thickness: Mm };
     readonly lettered: boolean;
+    /** What the printer reaches. */
+    readonly tall: Mm;
   },
 ) {
   const ranges = stationsBetween(bed.member, span, bed.chordTolerance).map((s) => {
@@ -254,7 +268,11 @@ function guideHeights(
   const under = 2 * LEAST_WALL + tunnelHeight(span.strap) + (span.lettered ? Math.max(0, LEAST_LIPS - lips) : 0);
   const table = lowest - span.room - under;
   const at: Placement = { ...bed.at, origin: along(bed.at.origin, bed.at.z, table - dot(bed.at.origin, bed.at.z)) };
-  return { bed: { ...bed, at }, levels: { under, wallTop: shoulder - table, tubeTop: highest - table } };
+  // Walls end where the printer does, if that is still past the middle of the tube; posts do so anyway.
+  const past = Math.max(...ranges.map((x) => x.middle + PAST_MIDDLE * x.half)) - table;
+  const wallTop = Math.min(shoulder - table, Math.max(past, span.tall));
+  const postTop = Math.min(highest - table + OVER_TUBE, Math.max(wallTop, span.tall));
+  return { bed: { ...bed, at }, levels: { under, wallTop, postTop, tubeTop: highest - table } };
 }
 
 /** Wall that a line of letters needs between strap tunnels and lip: 3.6 of letters, and 2 above and below. */

@@ -53,7 +53,7 @@ function guideOf(plan: GuidePlan, revision: string): Solid {
     ...beside,
     ...reach,
     low: 0,
-    high: band ? wallTop : plan.tubeTop + 4,
+    high: band ? wallTop : plan.postTop,
     foot: true,
   });
   const face = plan.request.shop.labels ? labelFace(plan, -back as 1 | -1) : undefined;
@@ -192,7 +192,7 @@ function leadIns(plan: GuidePlan, beside: { readonly from: Mm; readonly to: Mm }
         {
           from: Math.max(kept, dir * beside.from - 0.2),
           to: Math.min(waste, dir * beside.to + 0.2),
-          top: plan.tubeTop + 4,
+          top: plan.postTop,
         },
         { from: dir * beside.to, to: waste, top: plan.wallTop },
       ];

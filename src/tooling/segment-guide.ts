@@ -64,9 +64,6 @@ export function planSegmentGuide(request: Request): Outcome<Planned> {
     ],
   });
   if (!planned.value) return { problems: planned.problems.map((problem) => tooShort(problem, request)) };
-  const long = planned.value.wasteEnd - planned.value.keptEnd;
-  const longest = Math.max(cut.shop.printer.bed[0], cut.shop.printer.bed[1]);
-  if (long > longest) return { problems: [tooLong(request, { long, longest })] };
   return { value: { plan: planned.value, elbow, start: start.flat }, problems: [] };
 }
 
@@ -244,15 +241,6 @@ const shortThroat = (request: Request, { throat }: PieceLengths): Problem =>
     hint: 'cut them by wrap templates, give the elbow fewer welds, or a larger clr',
     measured: throat,
     limit: LEAST_THROAT,
-  });
-
-const tooLong = (request: Request, { long, longest }: { readonly long: Mm; readonly longest: Mm }): Problem =>
-  toolProblem(request, {
-    code: 'tool/larger-than-bed',
-    message: `the guide would be ${lengthText(long, 'mm')} long for gores of this length; the bed is ${lengthText(longest, 'mm')}`,
-    hint: 'give the elbow more welds, or ask for a saw-guide at each cut, which registers on a mark',
-    measured: long,
-    limit: longest,
   });
 
 /** The plan of a saw guide tells of bends and grips; here it is the gore that is too short. */

@@ -15,6 +15,8 @@ import type { Datum } from './tool.ts';
 
 /** Raw tube that a sleeve on the waste side leans on, beyond the long point. */
 const STUB: Mm = 20;
+/** No sleeve is longer, in however many pieces. */
+const LONGEST: Mm = 400;
 /** Least sleeve below the lowest point of its edge, and what one without an end to lean on holds. */
 const LEAST_BODY: Mm = 8;
 const HOLD: Mm = 30;
@@ -62,7 +64,7 @@ export function planSleeve(request: CutRequest, style: 'even' | 'box'): Outcome<
     grip: request.grip ?? HOLD,
     stub: request.grip === undefined ? STUB : Math.max(LEAST_BODY, request.grip),
     squareEnd: false,
-    longest: Math.min(shop.printer.bed[2] - 5, 180),
+    longest: request.datum === 'auto' ? Math.min(shop.printer.bed[2] - 5, 180) : LONGEST,
     handy: 110,
     prefer: end.bend ? ['end', 'mark', 'stock'] : ['end', 'stock', 'mark'],
   });

@@ -51,12 +51,16 @@ export interface SpacerPlan {
   readonly right: Mm;
   readonly back: Mm;
   readonly front: Mm;
+  /** How tall it is behind the tubes. */
+  readonly bar: Mm;
 }
 
 /** Sine. Tubes nearer to parallel than this pass through a spacer alike: a tenth of a usual clearance over 30 mm. */
 const PARALLEL = 1e-3;
 /** Height of the bar behind the tubes. */
-export const BAR: Mm = 14;
+const BAR: Mm = 14;
+/** The same where it is printed in pieces, for their dovetails; walls are thick there too. */
+const KEYED_BAR = { from: 10, tall: 20 } as const;
 
 /** Find every tube where it passes the plane of the spacer, and the side from which it drops onto all of them. */
 export function planSpacer(request: OtherRequest<SpacerSpec>): Outcome<SpacerPlan> {
@@ -98,7 +102,8 @@ export function planSpacer(request: OtherRequest<SpacerSpec>): Outcome<SpacerPla
     return { ...tube, at: [x, y], across: half.across, up: half.out };
   });
   const side = room + shop.wall;
-  const back = Math.min(...tubes.map(({ at: [, y], up }) => y - up)) - room - BAR;
+  const bar = shop.wall >= KEYED_BAR.from ? KEYED_BAR.tall : BAR;
+  const back = Math.min(...tubes.map(({ at: [, y], up }) => y - up)) - room - bar;
   const plan: SpacerPlan = {
     request,
     tubes,
@@ -109,7 +114,8 @@ export function planSpacer(request: OtherRequest<SpacerSpec>): Outcome<SpacerPla
     left: Math.min(...tubes.map(({ at: [x], across }) => x - across)) - side,
     right: Math.max(...tubes.map(({ at: [x], across }) => x + across)) + side,
     back,
-    front: back + BAR + Math.min(4, shop.wall),
+    front: back + bar + Math.min(4, shop.wall),
+    bar,
   };
   return { value: plan, problems: [] };
 }

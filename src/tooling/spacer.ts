@@ -3,14 +3,13 @@ import { FOOT_CHAMFER, LEAST_WALL } from '../geometry/tolerance.ts';
 import { sectionAt } from '../geometry/tube-shape.ts';
 import { along, dot, type Mm, scale, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { SpacerSpec } from '../job/bench-tools.ts';
-import { figure } from '../job/problem.ts';
 import type { Solid } from '../solid/expression.ts';
 import { box } from './cradle.ts';
 import { sunkLines } from './label.ts';
 import { recentered } from './print-pose.ts';
-import { type OtherRequest, type ToolMaker, toolProblem } from './request.ts';
+import type { OtherRequest, ToolMaker } from './request.ts';
 import { lengthText, markOf, sizesOf } from './revision.ts';
-import { BAR, planSpacer, type SpacedTube, type SpacerPlan } from './spacer-plan.ts';
+import { planSpacer, type SpacedTube, type SpacerPlan } from './spacer-plan.ts';
 import { slidingFit } from './stations.ts';
 import type { Feature, HeldTube, Tool } from './tool.ts';
 import { notchMouth, slab, type UprightTube, uprightNotch } from './upright.ts';
@@ -26,10 +25,7 @@ export const spacer: ToolMaker<OtherRequest<SpacerSpec>> = (request) => {
   const planned = planSpacer(request);
   if (!planned.value) return { problems: planned.problems };
   const plan = planned.value;
-  const { shop, name, path, solution } = request;
-  const size: Vec2 = [plan.right - plan.left, topOf(plan) - plan.back];
-  const bed = [...shop.printer.bed.slice(0, 2)].sort((p, q) => p - q);
-  if (Math.max(...size) > bed[1]! || Math.min(...size) > bed[0]!) return { problems: [tooLarge(plan, size)] };
+  const { name, path, solution } = request;
   const { units } = solution.job;
   const revision = revisionOf(plan);
   const spacings = spacingsOf(plan);
@@ -191,7 +187,7 @@ function labelOf(plan: SpacerPlan, { revision, spacings }: Lettering): Solid {
   const names = request.spec.members.join(' ');
   const figures = spacings.map(({ distance }) => lengthText(distance, units)).join(', ');
   // Clear of the bottoms of the notches.
-  const [low, high] = [back + 1.5, back + BAR - LEAST_WALL];
+  const [low, high] = [back + 1.5, back + plan.bar - LEAST_WALL];
   const lines = [
     [[`${names} ${figures} ${revision}`], [`${figures} ${revision}`], [revision]],
     [[names], [figures]],
@@ -221,12 +217,3 @@ function revisionOf(plan: SpacerPlan): string {
     [fit.slide, wall, strap.width, strap.thickness, chordTolerance, thick, ...shapes],
   );
 }
-
-const tooLarge = ({ request, tubes }: SpacerPlan, size: Vec2) =>
-  toolProblem(request, {
-    code: 'tool/larger-than-bed',
-    message: `a spacer over ${tubes.length} tubes is ${figure(size[0])} x ${figure(size[1])} mm; the bed is ${request.shop.printer.bed.slice(0, 2).join(' x ')} mm`,
-    hint: 'make a spacer for neighbors only, or give the printer it is printed on in shop.printer.bed',
-    measured: Math.max(...size),
-    limit: Math.max(request.shop.printer.bed[0], request.shop.printer.bed[1]),
-  });

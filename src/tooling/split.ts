@@ -45,10 +45,12 @@ export interface KeySeat {
   readonly along: Mm;
   readonly low: Mm;
   readonly high: Mm;
+  /** Stuff over the socket's piece of the key reaches up to here: the socket is open through it. */
+  readonly open?: Mm;
 }
 
 /** Dovetail seen from above: width at the plane, at its head, and how far it reaches into the next piece. */
-const KEY = { neck: 5, head: 11, long: 5 } as const;
+export const KEY = { neck: 5, head: 11, long: 5 } as const;
 /** Solid stuff that a key needs on either side of its middle along the plane, and beyond the plane. */
 export const KEY_ROOM = {
   beside: KEY.head / 2 + KEY_PLAY + LEAST_WALL,
@@ -214,9 +216,15 @@ export const isOuter = (cell: Rectangle, { axis, edge }: CellEdge, borders: read
  */
 export function pieceIn(
   solid: Solid,
-  of: { readonly cell: Rectangle; readonly cells: readonly Rectangle[]; readonly seats: readonly KeySeat[] },
+  of: {
+    readonly cell: Rectangle;
+    readonly cells: readonly Rectangle[];
+    readonly seats: readonly KeySeat[];
+    /** Height it is cut off at. */
+    readonly top?: Mm;
+  },
 ): Solid {
-  const { cell, cells, seats } = of;
+  const { cell, cells, seats, top } = of;
   const borders = bordersOf(cells);
   const mine = (seat: KeySeat, edge: 'low' | 'high'): boolean => {
     const other = cell[seat.axis === 0 ? 1 : 0];
@@ -225,7 +233,11 @@ export function pieceIn(
   const tails = seats.filter((seat) => mine(seat, 'high')).map(tail);
   const sockets = seats.filter((seat) => mine(seat, 'low')).flatMap(socket);
   const made = (whole: Solid): Solid => {
-    const inside: Solid = { kind: 'intersect', name: 'piece', of: [whole, cellRoom(cell, borders)] };
+    const inside: Solid = {
+      kind: 'intersect',
+      name: 'piece',
+      of: [whole, cellRoom(cell, { borders, top: top ?? TALL })],
+    };
     const body: Solid = tails.length > 0 ? { kind: 'union', name: 'piece and keys', of: [inside, ...tails] } : inside;
     return sockets.length > 0 ? { kind: 'subtract', name: 'piece', from: body, cuts: sockets } : body;
   };
@@ -237,7 +249,7 @@ export function pieceIn(
 const TALL = 3000;
 
 /** The cell's room: set back where it meets a neighbor, and at its foot once more by the chamfer. */
-function cellRoom(cell: Rectangle, borders: readonly Border[]): Solid {
+function cellRoom(cell: Rectangle, { borders, top }: { readonly borders: readonly Border[]; readonly top: Mm }): Solid {
   const back = (edge: CellEdge): Mm => (isOuter(cell, edge, borders) ? 0 : SPLIT_GAP / 2);
   const side = (axis: 0 | 1, more: Mm): readonly [Mm, Mm] => [
     cell[axis].low + back({ axis, edge: 'low' }) + more,
@@ -248,7 +260,7 @@ function cellRoom(cell: Rectangle, borders: readonly Border[]): Solid {
   return {
     kind: 'hull',
     name: 'room of the piece',
-    points: [...ring(0, FOOT_CHAMFER), ...ring(FOOT_CHAMFER, 0), ...ring(TALL, 0)],
+    points: [...ring(0, FOOT_CHAMFER), ...ring(FOOT_CHAMFER, 0), ...ring(top, 0)],
   };
 }
 
@@ -290,7 +302,7 @@ function socket(seat: KeySeat): readonly Solid[] {
   const room = outline(KEY_PLAY, 1);
   const through = key('key socket', seat, [
     [seat.low - 1, room],
-    [seat.high + 1, room],
+    [(seat.open ?? seat.high) + 1, room],
   ]);
   if (seat.low !== 0) return [through];
   // Flared at its foot, where the first layers squeeze inward.

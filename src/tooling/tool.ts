@@ -30,6 +30,8 @@ export interface Tool {
   readonly datum?: Datum;
   /** What must hold of all its parts together, standing in the job by their poses. */
   readonly joined?: Joined;
+  /** Bodies that are printed in pieces because the bed is smaller: each is measured once more, put together. */
+  readonly wholes?: readonly Whole[];
 }
 
 /** A tool without the solids it was built of: all that its files are proved against. */
@@ -48,12 +50,24 @@ export interface Joined {
 }
 
 export interface Keyed {
-  /** Names of the two parts; the second comes down on the first from above. */
+  /** Names of the two parts; the second comes down on the first from above, or is pushed onto its dowels. */
   readonly parts: readonly [string, string];
   /** From the first to the second, square to the plane they meet on, and up from the table they stand on. */
   readonly across: Vec3;
   readonly up: Vec3;
+  /** Keyed by dowels across the plane instead: each about a place on it. */
+  readonly dowels?: { readonly at: readonly Vec3[]; readonly radius: Mm; readonly deep: Mm };
 }
+
+/** A body in pieces: what was to be one part, and the names of those it became. */
+export interface Whole extends Joined {
+  readonly name: string;
+  readonly parts: readonly string[];
+}
+
+/** Every tube that a tool holds or goes round, by its parts or by what they are put together to. */
+export const tubesOf = ({ parts, wholes = [] }: Tool): readonly HeldTube[] =>
+  [...parts, ...wholes].flatMap(({ tubes }) => tubes);
 
 export interface ToolFact {
   readonly label: string;
@@ -117,6 +131,8 @@ export type Feature =
       readonly to: number;
       /** The rim lies in this plane, instead of being ruled square to the tube's wall. */
       readonly plane?: Plane;
+      /** Planes that pieces meet on, whose faces are no rim. */
+      readonly joints?: readonly Plane[];
     }
   /** Two faces square to the table. The kept face lies `keptOffset` from the cut toward the waste (negative: toward the body). */
   | { readonly kind: 'slot'; readonly cut: Plane; readonly keptOffset: Mm; readonly width: Mm; readonly kerf: Mm }
@@ -132,8 +148,15 @@ export type Feature =
   | { readonly kind: 'window'; readonly edge: readonly Vec3[]; readonly out: Vec3 }
   /** A flat face of at least so many mm^2, looking along the plane's normal: to lay against a table, a fence or a square. */
   | { readonly kind: 'face'; readonly plane: Plane; readonly area: number }
-  /** A round hole of this radius about an axis, at least so long, that nothing narrower crosses. */
-  | { readonly kind: 'bore'; readonly point: Vec3; readonly axis: Vec3; readonly radius: Mm; readonly length: Mm }
+  /** A round hole of this radius about an axis, at least so long, that nothing narrower crosses; blind: it begins at the point and ends there. */
+  | {
+      readonly kind: 'bore';
+      readonly point: Vec3;
+      readonly axis: Vec3;
+      readonly radius: Mm;
+      readonly length: Mm;
+      readonly blind?: true;
+    }
   /** The outside is that of the tube from s to s: nowhere proud of it, nowhere short of it by more than `bow`; one side of the centerline only, or all round. Its ends lie on the curves. */
   | {
       readonly kind: 'skin';

@@ -70,7 +70,6 @@ tools: [{ angle-block: ${block} }]
     ['{ of: m, bend: 2 }', 'tool/cannot-build'],
     ['{ of: back }', 'tool/cannot-build'],
     ['{ cut: m.end }', 'tool/not-flat'],
-    ['{ of: m, length: 300 }', 'tool/larger-than-bed'],
     ['{ of: m, angle: 30 }', 'field/conflict'],
     ['{ of: nobody }', 'reference/unknown'],
   ])('%s is refused by name', (block, code) => {

@@ -182,7 +182,11 @@ describe('an opening gauge', () => {
       }),
     ).toEqual(['tool/crosses-bend']);
     expect(
-      codes({ tools: '[{ opening-gauge: { opening: h, datum: end } }]', run: 'points: [[-400, 0, 0], [500, 0, 0]]' }),
+      codes({
+        more: 'openings: { h: { on: run, at: 700, toward: 30, round: 24 } }',
+        tools: '[{ opening-gauge: { opening: h, datum: end } }]',
+        run: 'points: [[-500, 0, 0], [900, 0, 0]]',
+      }),
     ).toEqual(['tool/cannot-build']);
     // Under auto the job goes on without.
     const auto = tried(job({ more: 'openings: { h: { on: run, at: 200, toward: 30, round: 60 } }', tools: 'auto' }));

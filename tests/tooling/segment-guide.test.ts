@@ -151,14 +151,14 @@ describe('a segment guide', () => {
     expect(tried(job({ elbow: one })).problems.map(({ code }) => code)).toEqual(['tool/cannot-build']);
   });
 
-  test('gores too short to hold, too long for the bed and elbows that are not there are told', () => {
+  test('gores too short to hold and elbows that are not there are told', () => {
     const codes = (asked: Asked): readonly string[] => tried(job(asked)).problems.map(({ code }) => code);
     expect(codes({ elbow: 'clr: 40, angle: 90, welds: 6, toward: right' })).toEqual(['tool/cannot-build']);
-    expect(codes({ elbow: 'clr: 250, angle: 120, welds: 2, toward: right' })).toEqual(['tool/larger-than-bed']);
     expect(codes({ tools: '[{ segment-guide: { elbow: d, number: 2 } }]' })).toEqual(['tool/cannot-build']);
     expect(codes({ tools: '[{ segment-guide: dd }]' })).toEqual(['reference/unknown']);
-    // Auto goes on with a guide at each cut.
+    // One that is longer than the bed comes in pieces.
     const auto = tried(job({ tools: 'auto', elbow: 'clr: 250, angle: 120, welds: 2, toward: right' }));
-    expect(new Set(auto.tools.map(({ kind }) => kind))).toEqual(new Set(['saw-guide']));
+    expect(new Set(auto.tools.map(({ kind }) => kind))).toEqual(new Set(['segment-guide']));
+    expect(auto.tools[0]!.wholes).toHaveLength(1);
   });
 });

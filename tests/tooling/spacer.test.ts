@@ -12,7 +12,6 @@ members:
   a: { section: s, points: [[0, 0, 0], [400, 0, 0]] }
   b: { section: box, points: [[400, 80, 0], [0, 80, 0]], up: [0, 0, 1] }
   c: { section: s, points: [[0, 160, 15], [400, 160, 15]] }
-  far: { section: s, points: [[0, 400, 0], [400, 400, 0]] }
   skew: { section: s, points: [[0, 80, 60], [400, 90, 60]] }
   bent: { section: s, points: [[0, -80, 0], [200, -80, 0], [400, -300, 0]], clr: 80 }
   beside: { section: s, points: [[0, 34, 0], [400, 34, 0]] }
@@ -42,7 +41,6 @@ describe('a spacer', () => {
     ['[a, skew]', 'tool/cannot-build'],
     ['[a, bent], at: 195', 'tool/crosses-bend'],
     ['[a, b], at: 500', 'tool/crosses-bend'],
-    ['[a, far]', 'tool/larger-than-bed'],
     ['[a, a]', 'tool/cannot-build'],
     ['[a, beside, over]', 'tool/cannot-insert'],
     ['[a, nobody]', 'reference/unknown'],
