@@ -90,6 +90,8 @@ function fittedBore(
     const ds = ids.map((v) => distances[v]!);
     // A facet that leads away from the tube (a lead-in beside a tube that stands over the wall) carries nothing.
     if (Math.max(...ds) > held.clearance.most + BORE_SEARCH) continue;
+    // Inside the tube's outline is the inner wall of a ledge that its end stands on: no bore of it.
+    if (Math.max(...ds) < 0) continue;
     if (held.insertion.kind === 'lift' && !carries(facets, t, { ds, body, out: held.insertion.out })) continue;
     if (isSliver(facets, t)) continue;
     const at = ids.map((v, k) => (places[v] ??= placeOf(tube, cornerOf(facets, t, k))));

@@ -1,5 +1,5 @@
 import { cosd, sind } from '../geometry/angle.ts';
-import { compose, type Placement } from '../geometry/placement.ts';
+import { compose, IDENTITY, type Placement } from '../geometry/placement.ts';
 import { tubeReach } from '../geometry/tube-shape.ts';
 import type { Deg, Mm, Vec2 } from '../geometry/vector.ts';
 import type { Shop } from '../job/job.ts';
@@ -9,7 +9,7 @@ import { type Box, boxOf, type Columns } from './columns.ts';
 import { DOWEL } from './part-keys.ts';
 import { piecesOf } from './part-pieces.ts';
 import { linesThrough, MOST_PIECES, type Parting, planParting, tightBox } from './part-plan.ts';
-import { narrowed, regionsOf, squeezed } from './part-regions.ts';
+import { aside, narrowed, regionsOf, squeezed } from './part-regions.ts';
 import { recentered } from './print-pose.ts';
 import { type CutRequest, type ToolRequest, toolProblem } from './request.ts';
 import { markOf } from './revision.ts';
@@ -141,8 +141,15 @@ export function turned({ solid, pose }: ToolPart, deg: Deg): Pick<ToolPart, 'sol
   return recentered(moved, compose(pose, back), [(min[0] + max[0]) / 2, (min[1] + max[1]) / 2, 0]);
 }
 
-/** Letters in as little room as they need are easier to part beside; in the least they can be read in, easier still. */
-const SETTINGS = [narrowed, squeezed] as const;
+/** Letters in as little room as they need are easier to part beside; in the least they can be read in, easier still; or off the middle. */
+const SETTINGS: readonly ((lines: Columns) => Setting)[] = [
+  () => narrowed,
+  () => squeezed,
+  (lines) => (label, at) => aside(label, { lines, at, side: 1 }),
+  (lines) => (label, at) => aside(label, { lines, at, side: -1 }),
+];
+/** Of these so many leave letters where they were. */
+const IN_PLACE = 2;
 /** Planes square to the bed's sides part a ring where its pad or its notches are, or beside its middle; turned they pass them. */
 const TURNS: readonly Deg[] = [0, 45, 30];
 
@@ -158,10 +165,16 @@ function inPieces(
     const stood = deg === 0 ? part : { ...part, ...turned(part, deg) };
     const lines = deg === 0 ? columns : linesThrough(stood.solid);
     const tried = new Set<string>();
-    for (const setting of SETTINGS) {
-      const solid = withLetters(stood.solid, setting);
+    for (const [i, setting] of SETTINGS.entries()) {
+      const solid = withLetters(stood.solid, setting(lines));
+      const moved = i >= IN_PLACE;
       const regions = regionsOf({ ...stood, solid });
-      const parting = planParting(solid, { columns: lines, regions, bed, tried });
+      const parting = planParting(solid, {
+        columns: moved ? linesThrough(solid) : lines,
+        regions,
+        bed,
+        tried: moved ? new Set() : tried,
+      });
       if (parting) return { kind: 'pieces', part: { ...stood, solid }, parting };
     }
   }
@@ -170,22 +183,23 @@ function inPieces(
 
 const isOfTrough = ({ kind }: Feature): boolean => kind !== 'cut-edge';
 
-function withLetters(solid: Solid, set: (label: LabelSolid) => LabelSolid): Solid {
+/** How a label is set: given where its part stands on the bed. */
+type Setting = (label: LabelSolid, at: Placement) => LabelSolid;
+
+function withLetters(solid: Solid, set: Setting, at: Placement = IDENTITY): Solid {
+  const within = (one: Solid): Solid => withLetters(one, set, at);
   switch (solid.kind) {
     case 'label':
-      return set(solid);
+      return set(solid, at);
     case 'place':
-      return { ...solid, of: withLetters(solid.of, set) };
+      return { ...solid, of: withLetters(solid.of, set, compose(at, solid.at)) };
     case 'subtract':
-      return { ...solid, from: withLetters(solid.from, set), cuts: solid.cuts.map((cut) => withLetters(cut, set)) };
+      return { ...solid, from: within(solid.from), cuts: solid.cuts.map(within) };
     case 'either':
-      return {
-        ...solid,
-        of: [withLetters(solid.of[0], set), ...solid.of.slice(1).map((one) => withLetters(one, set))],
-      };
+      return { ...solid, of: [within(solid.of[0]), ...solid.of.slice(1).map(within)] };
     case 'union':
     case 'intersect':
-      return { ...solid, of: solid.of.map((one) => withLetters(one, set)) };
+      return { ...solid, of: solid.of.map(within) };
     default:
       return solid;
   }

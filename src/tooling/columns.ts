@@ -280,6 +280,14 @@ function isInside(loops: readonly (readonly Vec2[])[], [x, y]: Vec2): boolean {
   return inside;
 }
 
+/** Whether there is stuff at a place, by the line nearest to it. */
+export function isStuff({ x0, y0, pitch, nx, ny, lines }: Columns, [x, y, z]: Vec3): boolean {
+  const [i, j] = [Math.round((x - x0) / pitch), Math.round((y - y0) / pitch)];
+  if (i < 0 || j < 0 || i >= nx || j >= ny) return false;
+  const line = lines[j * nx + i]!;
+  return line.some((low, k) => k % 2 === 0 && low <= z && line[k + 1]! >= z);
+}
+
 /** The stretches of a line that lie between two heights. */
 export function between(line: Stretches, low: Mm, high: Mm): Stretches {
   return together(line, [low, high], (a, b) => a && b);

@@ -1,8 +1,8 @@
-import { compose, IDENTITY, type Placement, unplace, unplaceDirection } from '../geometry/placement.ts';
+import { compose, IDENTITY, type Placement, place, unplace, unplaceDirection } from '../geometry/placement.ts';
 import { LEAST_WALL } from '../geometry/tolerance.ts';
 import type { Mm, Vec3 } from '../geometry/vector.ts';
 import type { LabelSolid, Solid } from '../solid/expression.ts';
-import { type Box, boxOf } from './columns.ts';
+import { type Box, boxOf, type Columns, isStuff } from './columns.ts';
 import type { Extent, Rectangle } from './split.ts';
 import type { Feature } from './tool.ts';
 
@@ -129,6 +129,39 @@ export function narrowed(label: LabelSolid): LabelSolid {
 export function squeezed(label: LabelSolid): LabelSolid {
   return setIn(label, LETTER.wide * LETTER.least * LETTER.squeezed, LETTER.line * LETTER.least);
 }
+
+/**
+ * A label moved along its line to one side of where it was, if there it lies on the same flat face: stuff behind all of it
+ * and nothing before it.
+ */
+export function aside(
+  label: LabelSolid,
+  { lines, at, side }: { readonly lines: Columns; readonly at: Placement; readonly side: 1 | -1 },
+): LabelSolid {
+  const set = narrowed(label);
+  const [wide, tall] = set.box;
+  const { x, origin } = label.at;
+  const step = side * (wide / 2 + BESIDE_LETTERS);
+  const moved: LabelSolid = {
+    ...set,
+    at: { ...label.at, origin: [origin[0] + x[0] * step, origin[1] + x[1] * step, origin[2] + x[2] * step] },
+  };
+  const on = compose(at, moved.at);
+  const spread = (long: Mm): readonly Mm[] => [-0.5, -0.25, 0, 0.25, 0.5].map((k) => k * (long + 2));
+  const whole = spread(wide).every((a) =>
+    spread(tall).every((b) => FACE.every(({ off, solid }) => isStuff(lines, place(on, [a, b, off])) === solid)),
+  );
+  return whole ? moved : label;
+}
+
+/** A plane beside letters that were moved off the middle stays so far from them. */
+const BESIDE_LETTERS: Mm = 4;
+/** Stuff and none behind and before a flat face, farther from it than letters are sunk and lines stand apart. */
+const FACE = [
+  { off: -LEAST_WALL, solid: true },
+  { off: -1.2, solid: true },
+  { off: 1, solid: false },
+] as const;
 
 /** A label with so much room for a letter and for a line, but no more than it had. */
 function setIn(label: LabelSolid, letter: Mm, line: Mm): LabelSolid {

@@ -2,7 +2,7 @@ import { acosd, toRadians } from '../geometry/angle.ts';
 import { frameAt } from '../geometry/centerline.ts';
 import type { Frame } from '../geometry/frame.ts';
 import { type Placement, place, unplace, unplaceDirection } from '../geometry/placement.ts';
-import { type Section, sectionDistance, sectionHeight, sectionReach, sectionWidth } from '../geometry/section.ts';
+import { sectionHeight, sectionWidth } from '../geometry/section.ts';
 import { FOOT_CHAMFER, LEAST_WALL } from '../geometry/tolerance.ts';
 import { generatorOf, sectionAt } from '../geometry/tube-shape.ts';
 import { steepest, surfaceNormal } from '../geometry/tube-surface.ts';
@@ -10,7 +10,7 @@ import { add, along, cross, dot, type Mm, scale, sub, unit, type Vec3 } from '..
 import type { Solid } from '../solid/expression.ts';
 import { box } from './cradle.ts';
 import { sunkLabel } from './label.ts';
-import { besideBox, coreMesh, footS, sleevePose, wallAt } from './sleeve.ts';
+import { besideBox, coreMesh, footS, ledgeHole, sleevePose, wallAt } from './sleeve.ts';
 import { FLANGE, type SleevePlan } from './sleeve-plan.ts';
 
 /** A flat face to write on, in the standing pose. */
@@ -55,13 +55,11 @@ export function padOf(plan: SleevePlan): { readonly solid: Solid; readonly face:
   const wide = Math.max(32, Math.min(0.55 * across + 6, 44)) / 2;
   if (tall < 6) return undefined;
   const at = sideAt(plan, footS(shape), side.direction);
-  // It begins where its edges meet the tube: within a ledge nothing takes it off the middle.
-  const from = Math.min(...sections.map((section) => reachBeside(section, wide, side.upright)));
   const ring = (height: Mm, less: Mm): readonly Vec3[] =>
     (
       [
-        [-wide + less, from],
-        [wide - less, from],
+        [-wide + less, 0],
+        [wide - less, 0],
         [wide - less, half - less],
         [-wide + less, half - less],
       ] as const
@@ -73,23 +71,10 @@ export function padOf(plan: SleevePlan): { readonly solid: Solid; readonly face:
   };
   const core: Solid = { kind: 'mesh', name: 'core', mesh: coreMesh(shape, shape.outside.wall / 2) };
   return {
-    solid: { kind: 'subtract', name: 'label pad', from: block, cuts: [core] },
+    // Within a ledge the core does not take it off the middle.
+    solid: { kind: 'subtract', name: 'label pad', from: block, cuts: [core, ...ledgeHole(shape)] },
     face: { at: { ...at, origin: place(at, [0, tall / 2, half]) }, box: [2 * wide - 2, tall - 2.5] },
   };
-}
-
-/** How far out a section reaches so much beside its middle, upward or sideways; 0 where it is narrower. */
-function reachBeside(section: Section, beside: Mm, upright: boolean): Mm {
-  const off = (out: Mm): Mm =>
-    upright ? sectionDistance(section, beside, out) : sectionDistance(section, out, beside);
-  if (off(0) >= 0) return 0;
-  let [low, high] = [0, sectionReach(section)];
-  for (let i = 0; i < 30; i++) {
-    const middle = (low + high) / 2;
-    if (off(middle) < 0) low = middle;
-    else high = middle;
-  }
-  return low;
 }
 
 const leans = (plan: SleevePlan): boolean =>

@@ -1,5 +1,5 @@
 import { besideAt, frameAt } from '../geometry/centerline.ts';
-import type { Placement } from '../geometry/placement.ts';
+import { type Placement, unplace } from '../geometry/placement.ts';
 import { facetsFor, insetAt, insetFrom, type OutlinePoint, sectionDistance } from '../geometry/section.ts';
 import { FOOT_CHAMFER, LEAD_IN } from '../geometry/tolerance.ts';
 import {
@@ -14,6 +14,7 @@ import {
 import { kinkPoint, kinksBeside, surfacePoint } from '../geometry/tube-surface.ts';
 import { along, dot, type Mm, scale, sub, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Plane } from '../job/job.ts';
+import type { Solid } from '../solid/expression.ts';
 import type { Mesh } from '../solid/mesh.ts';
 import { cutAt, outward } from '../solve/generator.ts';
 import type { CutCurve, EndDefinition, Member } from '../solve/solution.ts';
@@ -283,13 +284,29 @@ function onPlane(
   return { s, point: along(line.pointAt(s), heading, -left / dot(heading, normal)) };
 }
 
+/** What a ledge leaves open, wider by half of it and a little longer both ways; nothing where the base is open. */
+export function ledgeHole(shape: SleeveShape): readonly Solid[] {
+  const { ledge, toward: dir, baseS, member, chordTolerance } = shape;
+  if (!ledge) return [];
+  const pose = sleevePose(shape);
+  const points = outlineUs(member, 0, chordTolerance).flatMap((u) =>
+    [baseS + dir, footS(shape) - dir].map((s) => {
+      const [a, b] = insideLedge(shape, u, ledge.reach / 2);
+      return unplace(pose, besideAt(member.centerline, s, a, b));
+    }),
+  );
+  return [{ kind: 'hull', name: 'inside of the ledge', points }];
+}
+
+function insideLedge({ member, baseS }: SleeveShape, u: number, reach: Mm): Vec2 {
+  if (!isTapered(member)) return insetAt(member.section, u, reach);
+  const { point, normal } = outlineOn(member, baseS, u);
+  return insetFrom(sectionAt(member, baseS), reach, (x) => [point[0] - x * normal[0], point[1] - x * normal[1]]);
+}
+
 function ledgePoints(shape: SleeveShape, u: number): readonly Vec3[] {
   const { member, baseS } = shape;
-  const { reach } = shape.ledge!;
-  const { point, normal } = outlineOn(member, baseS, u);
-  const [a, b] = isTapered(member)
-    ? insetFrom(sectionAt(member, baseS), reach, (x) => [point[0] - x * normal[0], point[1] - x * normal[1]])
-    : insetAt(member.section, u, reach);
+  const [a, b] = insideLedge(shape, u, shape.ledge!.reach);
   return [baseS, footS(shape)].map((s) => besideAt(member.centerline, s, a, b));
 }
 
