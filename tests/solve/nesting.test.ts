@@ -6,6 +6,7 @@ import { layPieces, type StickPiece, savedBy } from '../../src/solve/nesting/mit
 import type { StockPlan } from '../../src/solve/nesting/nesting.ts';
 import { packLeast } from '../../src/solve/nesting/pack.ts';
 import { solveJob } from '../../src/solve/solve.ts';
+import { tried } from '../support/tools.ts';
 
 /** Least total and number of bins over every way to part the sizes into groups. */
 function bruteForce(sizes: readonly number[], lengths: readonly number[]): readonly [number, number] {
@@ -470,4 +471,32 @@ stock: { tube: { ${stock} } }
     expect(long(given)).toBeCloseTo(own + 140, 9);
     expect([given.grip, given.gripByBender]).toEqual([70, false]);
   });
+});
+
+test('of a member with tapers the tube on either side is nested, each in the stock of its own section, and the taper is not', () => {
+  const { solution, problems } = tried(`job: t
+sections:
+  a: { kind: round, od: 60, wall: 2 }
+  b: { kind: flat-oval, width: 80, height: 40, wall: 2 }
+stock: { a: { lengths: [3000] }, b: { lengths: [2000] } }
+members:
+  m: { section: a, start: { heading: [1, 0, 0], up: [0, 0, 1] }, run: [{ straight: 300 }, { taper: { to: b, length: 100 } }, { straight: 120 }, { straight: 80 }] }
+  n: { section: a, points: [[0, 200, 0], [500, 200, 0]] }
+joints:
+  - trim: { end: m.end, at: 580, miter: 20, long-point: up }
+  - trim: { end: m.start, at: 30 }`);
+  expect(problems.filter(({ severity }) => severity === 'error')).toEqual([]);
+  const [first, second] = solution!.stock;
+  const lengths = (plan: typeof first): readonly (readonly [string, number])[] =>
+    plan!.sticks
+      .flatMap(({ pieces }) => pieces)
+      .map(({ member, from, to }) => [member, Math.round((to - from) * 1e6) / 1e6] as const)
+      .sort();
+  expect(lengths(first)).toEqual([
+    ['m, part 1', 270],
+    ['n', 500],
+  ]);
+  // The long point lies half the height times tan 20 deg past 580 mm of the centerline.
+  const long = Math.round((180 + 20 * Math.tan((20 * Math.PI) / 180)) * 1e6) / 1e6;
+  expect(lengths(second)).toEqual([['m, part 2', long]]);
 });

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { loopArea, loopPoints } from '../../src/geometry/flat-path.ts';
+import { boundsOfLoops, loopArea, loopPoints } from '../../src/geometry/flat-path.ts';
 import { frameFrom, toLocal } from '../../src/geometry/frame.ts';
 import { piercedLoop } from '../../src/geometry/pierced.ts';
 import { place, placementFrom } from '../../src/geometry/placement.ts';
@@ -77,6 +77,7 @@ job: t
 sections:
   tube: { kind: round, od: 40, wall: 2 }
   oval: { kind: flat-oval, width: 80, height: 40, wall: 2 }
+  wide: { kind: round, od: 60, wall: 2 }
 members:
   post: { section: tube, points: [[0, 0, 0], [0, 0, 400]] }
   beam: { section: tube, points: [[0, 0, 400], [300, 0, 400]] }
@@ -84,6 +85,7 @@ members:
   skew: { section: tube, points: [[0, 200, 380], [0, 300, 380]] }
   hook: { section: tube, points: [[500, 0, 0], [500, 0, 200], [600, 0, 200]], clr: 60 }
   duct: { section: oval, start: { at: [900, 0, 0], heading: [0, 0, 1], up: [0, 1, 0] }, run: [{ straight: 300 }] }
+  cone: { section: tube, start: { at: [1400, 0, 0], heading: [0, 0, 1], up: [0, 1, 0] }, run: [{ straight: 100 }, { taper: { to: wide, length: 100 } }, { straight: 100 }] }
 joints: [{ trim: { end: duct.end, at: 250, miter: 30, long-point: up } }]
 plates: { p: { ${plates}, thickness: 5 } }
 tools: []
@@ -130,6 +132,19 @@ describe('plates', () => {
     expect(codes(through('hook', '[0, 0, 160]', '[0, 0, 1]'))).toEqual(['plate/in-bend']);
     expect(codes(through('post', '[0, 0, 100]', '[1, 0, 0.1]'))).toEqual(['plate/too-flat']);
     expect(codes(through('nobody', '[0, 0, 100]', '[0, 0, 1]'))).toEqual(['reference/unknown']);
+  });
+
+  test('on a taper that stands square to it the hole is that of its larger face', () => {
+    const across = (member: string, at: string): number => {
+      const { holes } = one(`through: { members: [${member}], plane: { at: ${at}, normal: [0, 0, 1] } }`);
+      const { min, max } = boundsOfLoops([holes[0]!.loop]);
+      return max[0] - min[0];
+    };
+    // od grows by 0.2 mm a mm: halfway it is 50 mm, and half of 5 mm farther 50.5 mm.
+    const room = across('post', '[0, 0, 100]') - 40;
+    expect(across('cone', '[1400, 0, 150]') - room).toBeCloseTo(50.5, 6);
+    const aslant = 'through: { members: [cone], plane: { at: [1400, 0, 150], normal: [0.1, 0, 1] } }';
+    expect(codes(aslant)).toEqual(['plate/in-bend']);
   });
 
   test('a flange on a mitered oval has the oblique bore and its bolts evenly spaced outside the tube', () => {

@@ -1,5 +1,4 @@
 import { SAME_CLR, STOCK_FIT } from '../../geometry/tolerance.ts';
-import { isTapered } from '../../geometry/tube-shape.ts';
 import type { Mm } from '../../geometry/vector.ts';
 import type { Job, Saw } from '../../job/job.ts';
 import type { Problem } from '../../job/problem.ts';
@@ -10,6 +9,7 @@ import { type BendBlank, bendBlankOf, holds, leastBend, legShort, nestBends } fr
 import type { BendNeed, StockPlan } from './nesting.ts';
 import { notEnough } from './on-hand.ts';
 import { type Blank, blankOf, nestStraights, usable } from './straights.ts';
+import { tubeParts } from './tube-parts.ts';
 
 /**
  * The pieces of every section whose stock the job names, nested into it. A piece that holds one bend, or a part of one, is
@@ -30,8 +30,7 @@ function planOf(
   all: readonly Piece[],
 ): { readonly plan: StockPlan; readonly problems: readonly Problem[] } {
   const section = job.sections.find(({ name }) => name === stock.section);
-  // A piece with a taper is no length of one tube.
-  const pieces = all.filter(({ member }) => member.section === section?.actual && !isTapered(member));
+  const pieces = all.flatMap(tubeParts).filter(({ member }) => member.section === section?.actual);
   const saw = sawOf(job, stock);
   const means = { stock, kerf: saw.kerf, bender: job.shop.bender };
   const problems: Problem[] = [];

@@ -1,10 +1,12 @@
 import { acosd } from '../../geometry/angle.ts';
-import { type Segment, segmentFrame } from '../../geometry/centerline.ts';
+import { frameAt, type Segment, segmentFrame } from '../../geometry/centerline.ts';
 import { boundsOfLoops, type FlatLoop, loopPoints } from '../../geometry/flat-path.ts';
 import type { Frame } from '../../geometry/frame.ts';
 import { LEAST_PIERCING, piercedLoop } from '../../geometry/pierced.ts';
 import { type Placement, placementFrom, unplace } from '../../geometry/placement.ts';
-import { ENDS_APART } from '../../geometry/tolerance.ts';
+import { ENDS_APART, SAME_ANGLE } from '../../geometry/tolerance.ts';
+import { sectionAt } from '../../geometry/tube-shape.ts';
+import { growsAlong } from '../../geometry/tube-surface.ts';
 import { anySquareTo, dot, type Mm, sub, type Vec2, type Vec3 } from '../../geometry/vector.ts';
 import type { ThroughPlate } from '../../job/job.ts';
 import { figure, type Problem } from '../../job/problem.ts';
@@ -66,13 +68,19 @@ function tubeHoles(
 ): { readonly holes: readonly PlateOpening[]; readonly problems: readonly Problem[] } {
   const passed = tube.centerline.segments.flatMap((segment) => crossingsOf(segment, at));
   const crossings = passed.length > 0 ? passed : endsOn(tube, at);
-  const bent = crossings.find(({ segment }) => segment.kind !== 'straight');
-  if (bent) return { holes: [], problems: [inBend(spec, { tube, path }, bent.segment.kind)] };
+  const bent = crossings.find(({ segment }) => segment.kind === 'bend');
+  if (bent) return { holes: [], problems: [inBend(spec, { tube, path })] };
   if (crossings.length === 0) return { holes: [], problems: [misses(spec, { tube, at, path })] };
   const holes: PlateOpening[] = [];
   const problems: Problem[] = [];
   for (const { frame, segment } of crossings) {
     const into = Math.abs(dot(frame.heading, at.z));
+    if (segment.kind === 'taper') {
+      const hole = holeOnTaper(spec, { tube, at, path }, { frame, segment });
+      if ('code' in hole) problems.push(hole);
+      else holes.push(hole);
+      continue;
+    }
     if (into < LEAST_PIERCING) {
       problems.push(tooFlat(spec, { tube, path }, acosd(into)));
       continue;
@@ -89,6 +97,41 @@ function tubeHoles(
     });
   }
   return { holes, problems };
+}
+
+/** On a taper that a plate stands square to, the hole is the section in the face where the tube is larger all round. */
+function holeOnTaper(
+  { name, room, thickness }: ThroughPlate,
+  { tube, at, path }: Tube,
+  { frame, segment }: Crossing,
+): PlateOpening | Problem {
+  const base = { code: 'plate/in-bend', severity: 'error', path } as const;
+  const leanDeg = acosd(Math.min(1, Math.abs(dot(frame.heading, at.z))));
+  if (leanDeg > SAME_ANGLE)
+    return {
+      ...base,
+      message: `plate "${name}": "${tube.name}" tapers where it passes its plane, ${figure(leanDeg)} deg from square to it, limit 0 deg`,
+      hint: 'turn the plane square to the taper, or move it to a straight of the member',
+      measured: leanDeg,
+      limit: 0,
+    };
+  const s = segment.s0 + dot(sub(frame.origin, segment.start.origin), frame.heading);
+  const [low, high] = [s - thickness / 2, s + thickness / 2];
+  const larger = growsAlong(tube, low, high) ? high : growsAlong(tube, high, low) ? low : undefined;
+  if (larger === undefined)
+    return {
+      ...base,
+      message: `plate "${name}": "${tube.name}" grows one way and shrinks the other through its ${figure(thickness)} mm, where no straight hole fits it`,
+      hint: 'move the plane to a straight of the member',
+    };
+  const there = frameAt(tube.centerline, larger);
+  const [x, y] = unplace(at, there.origin);
+  return {
+    loop: piercedLoop({ section: sectionAt(tube, larger), frame: there }, at, { grow: room, thickness: 0 }),
+    for: tube.name,
+    middle: [x, y],
+    leanDeg: 0,
+  };
 }
 
 /** A member drawn just to the plane stands in it all the same. */
@@ -237,11 +280,11 @@ const misses = (spec: ThroughPlate, { tube, at, path }: Tube): Problem => {
   };
 };
 
-const inBend = (spec: ThroughPlate, { tube, path }: Pick<Tube, 'tube' | 'path'>, where: Segment['kind']): Problem => ({
+const inBend = (spec: ThroughPlate, { tube, path }: Pick<Tube, 'tube' | 'path'>): Problem => ({
   code: 'plate/in-bend',
   severity: 'error',
   path,
-  message: `plate "${spec.name}": "${tube.name}" passes its plane in a ${where}, where no flat hole fits it`,
+  message: `plate "${spec.name}": "${tube.name}" passes its plane in a bend, where no flat hole fits it`,
   hint: 'move the plane to a straight of the member',
 });
 
