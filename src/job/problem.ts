@@ -90,7 +90,7 @@ export const PROBLEM_CODES = {
   'bend/tighter-than-stock': 'a bend tighter than the bends that are bought',
   'piece/nothing-left': 'the cuts at both ends leave no tube',
   'plate/misses': 'a member that does not pass the plane of a plate',
-  'plate/in-bend': 'a member that passes a plate in a bend or a taper',
+  'plate/in-bend': 'a member that passes a plate in a bend, or where it tapers aslant to it',
   'plate/too-flat': 'a member that leans too far to a plate for a hole',
   'plate/not-flat': 'a plate where no flat one fits',
   'plate/thin': 'too little left of a plate between holes or at its edge',
