@@ -146,8 +146,8 @@ export function inTheWay(
 const tapersWithin = ({ member }: HeldPiece, { from, to }: { readonly from: Mm; readonly to: Mm }): boolean =>
   tapersOf(member).some(({ s0, length }) => s0 < to && s0 + length > from);
 
-/** Air between posts that stand side by side. */
-const POST_GAP: Mm = 0.6;
+/** Air between posts that stand side by side: a strap is threaded there. */
+const POST_GAP: Mm = 3;
 
 /** Rectangle round places seen from above. */
 export function spanInPlan(places: readonly Vec3[], table: Placement): Rectangle {

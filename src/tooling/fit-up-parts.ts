@@ -1,16 +1,16 @@
 import { type Placement, place, placeDirection, unplace } from '../geometry/placement.ts';
 import { FOOT_CHAMFER, LEAST_WALL } from '../geometry/tolerance.ts';
-import type { Vec3 } from '../geometry/vector.ts';
+import type { Mm, Vec3 } from '../geometry/vector.ts';
 import type { Solid } from '../solid/expression.ts';
 import { BASE, type Base, basePlate, cellsWithSaddles, keySeats, windows } from './fit-up-base.ts';
-import type { Keeping } from './fit-up-clear.ts';
+import { type Keeping, spanInPlan } from './fit-up-clear.ts';
 import { baseLabel, rollNotch, saddleLabels } from './fit-up-marks.ts';
 import type { CradlePlan } from './fit-up-plan.ts';
-import { postSolid, type Rise, type Saddle, saddleCuts } from './fit-up-saddle.ts';
+import { postSolid, postTops, type Rise, type Saddle, saddleCuts } from './fit-up-saddle.ts';
 import { screwBore, screwHole, screwPlaces } from './fit-up-screws.ts';
 import { middleOf, socket, tenon } from './fit-up-tall.ts';
 import { recentered } from './print-pose.ts';
-import { bordersOf, CELL_EDGES, isOuter, pieceIn, type Rectangle } from './split.ts';
+import { bordersOf, CELL_EDGES, isOuter, meet, pieceIn, type Rectangle } from './split.ts';
 import type { Feature, Keyed, ToolPart } from './tool.ts';
 
 /** One printed body of a cradle, with the saddles that stand on it and the flat faces it has. */
@@ -88,7 +88,7 @@ function partIn(plan: CradlePlan, of: Cell & { readonly revision: string }): Cra
     : [];
   const whole = saddles.filter((saddle) => !stacks.has(saddle));
   const cuts = [
-    ...whole.flatMap((saddle) => roomCuts(saddle, keeping)),
+    ...whole.flatMap((saddle) => roomCuts(saddle, plan)),
     ...screws.map((screw, i) => screwHole(screw, { name: `screw hole ${i + 1}`, shop: request.shop })),
     ...labels,
   ];
@@ -106,10 +106,19 @@ function partIn(plan: CradlePlan, of: Cell & { readonly revision: string }): Cra
   };
 }
 
+/** How far a strap's tunnel goes past its post, where another overlaps it and where none does. */
+const THROUGH: Mm = 10;
+const BEYOND: Mm = 0.5;
+
 /** What is cut from a post: the tube's room, the strap's tunnel, the notch to roll the tube by. */
-function roomCuts(saddle: Saddle, keeping: Keeping): readonly Solid[] {
+function roomCuts(saddle: Saddle, { saddles, keeping }: CradlePlan): readonly Solid[] {
   const notch = rollNotch(saddle, keeping);
-  return [...saddleCuts(saddle, keeping), ...(notch ? [notch.cut] : [])];
+  const [foot, ...feet] = [saddle, ...saddles.filter((other) => other !== saddle)].map((one) =>
+    spanInPlan(postTops(one.held, one, keeping), keeping.table),
+  );
+  // Through a post that it overlaps the strap has to come out; one that stands by itself is left whole.
+  const past = feet.some((other) => meet(foot!, other, 0)) ? THROUGH : BEYOND;
+  return [...saddleCuts(saddle, keeping, past), ...(notch ? [notch.cut] : [])];
 }
 
 /** A piece of a tall post: stands on the tenon of the one below; the top one has the tube's room. */
@@ -123,7 +132,7 @@ function riserPart(plan: CradlePlan, riser: Riser, revision: string): CradlePart
     : { kind: 'union', name: 'post and tenon', of: [post, tenon(saddle, keeping, rise.high)] };
   const words = `${letter.toUpperCase()} ${revision}`;
   const labels = request.shop.labels ? saddleLabels(plan, saddle, { rise, words }) : [];
-  const cuts = [...socket(saddle, keeping, rise.low), ...(isTop ? roomCuts(saddle, keeping) : []), ...labels];
+  const cuts = [...socket(saddle, keeping, rise.low), ...(isTop ? roomCuts(saddle, plan) : []), ...labels];
   const [x, y] = unplace(keeping.table, middleOf(saddle, keeping).origin);
   const solid: Solid = { kind: 'subtract', name: 'piece of the post', from: body, cuts };
   return {

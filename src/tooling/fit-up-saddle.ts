@@ -207,8 +207,8 @@ export function postSolid(saddle: Saddle, seating: Seating, rise?: Rise): Solid 
   return { kind: 'hull', name, points: [...points, ...foot] };
 }
 
-/** The tube's room in a post, the flare it enters by, and the tunnel for a strap under it. */
-export function saddleCuts(saddle: Saddle, seating: Seating): readonly Solid[] {
+/** The tube's room in a post, the flare it enters by, and the tunnel for a strap under it, which goes so far past the post's sides. */
+export function saddleCuts(saddle: Saddle, seating: Seating, past: Mm): readonly Solid[] {
   const { held, stop } = saddle;
   const { table, shop } = seating;
   const bed = bedOf(saddle, seating);
@@ -219,7 +219,7 @@ export function saddleCuts(saddle: Saddle, seating: Seating): readonly Solid[] {
   const lift = 4 * tallest + 2 * (to - from);
   const room = channel(bed, { from, to, room: tubeRoom(shop), lift, lap: SLICE_LAP });
   const top = topOver(held, saddle, seating);
-  if (top === undefined) return [room, tunnel(saddle, seating)];
+  if (top === undefined) return [room, tunnel(saddle, seating, past)];
   const lead = flare(bed, {
     from: stop === 'start' ? from : saddle.from - 0.2,
     to: stop === 'end' ? to : saddle.to + 0.2,
@@ -227,7 +227,7 @@ export function saddleCuts(saddle: Saddle, seating: Seating): readonly Solid[] {
     top,
     more: LEAD_IN,
   });
-  return [room, lead, tunnel(saddle, seating)];
+  return [room, lead, tunnel(saddle, seating, past)];
 }
 
 /** Slices of the room on a bend out of level lap by this: far above the grid of files, and no step that shows. */
@@ -300,7 +300,7 @@ export const roomUnderTube = ({ strap }: Shop): Mm => 2 * LEAST_WALL + tunnelHei
 export const leastSaddle = ({ strap }: Shop): Mm => strap.width + 1 + 2 * (LEAST_WALL + LETTER_DEPTH);
 
 /** Tunnel through the post under the tube: flat floor, roof at 45 degrees. */
-function tunnel(saddle: Saddle, seating: Seating): Solid {
+function tunnel(saddle: Saddle, seating: Seating, past: Mm): Solid {
   const { held } = saddle;
   const { shop, table } = seating;
   const { strap } = shop;
@@ -321,7 +321,7 @@ function tunnel(saddle: Saddle, seating: Seating): Solid {
   ];
   const frame = frameAt(held.member.centerline, s);
   const forward = unit(along(frame.heading, table.z, -dot(frame.heading, table.z)));
-  const wide = sideReach(held, s, seating) + 10;
+  const wide = postSide(held, saddle, seating) + past;
   const points = [-wide, wide].flatMap((x) =>
     profile.map(([y, z]) => unplace(table, along(inPlan(bed, frame, [x, z]), forward, y))),
   );
