@@ -15,6 +15,8 @@ export interface LabelText {
   /** Points to the kept side, as seen on the face. */
   readonly keepArrow: string;
   readonly datum: Datum;
+  /** On the second of two parts: how far the datum is goes before the end and its cut, which the first tells. */
+  readonly datumFirst?: boolean;
   /** Lines to say instead of the end, its cut and its datum. */
   readonly says?: readonly Wordings[];
 }
@@ -46,21 +48,22 @@ export const sunkLines = (lines: readonly Wordings[], face: LabelFace): LabelSol
   at: face.at,
 });
 
-function wordings(request: CutRequest, { revision, keepArrow, datum, says }: LabelText): readonly Wordings[] {
+function wordings(
+  request: CutRequest,
+  { revision, keepArrow, datum, datumFirst, says }: LabelText,
+): readonly Wordings[] {
   const { end } = request;
   const keep =
     keepArrow === '←'
       ? [`${keepArrow} keep ${revision}`, `${keepArrow} ${revision}`]
       : [`keep ${keepArrow} ${revision}`, `${revision} ${keepArrow}`];
   const length = lengthText(datum.distance, request.solution.job.units);
-  return [
-    keep.map((line) => [line]),
-    ...(says ?? [
-      [[end.id], [end.member.name, `.${end.end}`], ...wrapped(end.id)],
-      cutWords(request).map((line) => [line]),
-      [[`${datum.kind} ${length}`], [datum.kind, length]],
-    ]),
+  const names: readonly Wordings[] = [
+    [[end.id], [end.member.name, `.${end.end}`], ...wrapped(end.id)],
+    cutWords(request).map((line) => [line]),
   ];
+  const far: Wordings = [[`${datum.kind} ${length}`], [datum.kind, length], [length]];
+  return [keep.map((line) => [line]), ...(says ?? (datumFirst ? [far, ...names] : [...names, far]))];
 }
 
 function cutWords({ end }: CutRequest): readonly string[] {

@@ -118,7 +118,7 @@ export function labelOf(plan: SleevePlan, revision: string, pad?: WritingFace, s
       : dot(face.at.x, standingUp) > 0 === keptUp
         ? '→'
         : '←';
-  return [sunkLabel(request, { revision, datum, keepArrow }, { ...face, letter: 5 })];
+  return [sunkLabel(request, { revision, datum, keepArrow, datumFirst: sign === -1 }, { ...face, letter: 5 })];
 }
 
 /** Width that the shortest line, an arrow and the revision mark, needs. */

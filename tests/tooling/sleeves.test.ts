@@ -134,3 +134,17 @@ describe('a revision mark', () => {
     expect(mark(base.replace(from, to))).not.toBe(mark(base));
   });
 });
+
+test('of two parts one says which end it is for, the other how far its datum is', () => {
+  const { tools } = made(`job: t
+sections: { s: { kind: round, od: 30, wall: 2 }, r: { kind: round, od: 40, wall: 2 } }
+members:
+  run: { section: r, points: [[200, -100, 0], [200, 100, 0]] }
+  m: { section: s, points: [[0, 0, 0], [200, 0, 0]] }
+joints: [{ cope: { branch: m.end, run: run } }]
+tools: [{ notch-collar: { end: m.end, parts: 2 } }]
+`);
+  const [first, second] = tools[0]!.parts.map(({ solid }) => JSON.stringify(solid));
+  expect(first).toContain('"m.end"');
+  expect(second).toContain('"stock 20 mm"');
+});
