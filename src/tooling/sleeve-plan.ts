@@ -20,6 +20,8 @@ const LONGEST: Mm = 400;
 /** Least sleeve below the lowest point of its edge, and what one without an end to lean on holds. */
 const LEAST_BODY: Mm = 8;
 const HOLD: Mm = 30;
+/** Ledge that leans on an end. */
+const LEDGE: Mm = 3;
 /** Flange of a two-part sleeve beside the bore's wall, for keys and straps. */
 export const FLANGE: Mm = 8;
 /** A bore printed upright may lean this far; steeper it would need support. */
@@ -96,7 +98,12 @@ export function planSleeve(request: CutRequest, style: 'even' | 'box'): Outcome<
     outside,
     ...(datum.kind === 'mark'
       ? {}
-      : { ledge: { thickness: 3, reach: Math.max(sectionAt(end.member, datum.s).wall + 1, LEAST_WALL) } }),
+      : {
+          ledge: {
+            thickness: ledgeThickness(end.member, { s: datum.s, away: -toward as 1 | -1 }),
+            reach: Math.max(sectionAt(end.member, datum.s).wall + 1, LEAST_WALL),
+          },
+        }),
     chordTolerance: shop.chordTolerance,
   };
   return { value: { request, curve, datum, shape, parts, out, lying, lowest }, problems: [] };
@@ -129,6 +136,15 @@ function outsideOf(
     corner: how.lying ? 0.6 : 4,
     about: end.longPoint,
   };
+}
+
+/** Thickness of the ledge along the centerline: in a bend its inside is shorter, and must still be a wall. */
+function ledgeThickness(member: Member, { s, away }: { readonly s: Mm; readonly away: 1 | -1 }): Mm {
+  const [low, high] = away > 0 ? [s, s + LEDGE] : [s - LEDGE, s];
+  const shares = member.centerline.segments.flatMap((x) =>
+    x.kind === 'bend' && x.s0 < high && x.s0 + x.length > low ? [(x.clr - tubeReach(member)) / x.clr] : [],
+  );
+  return shares.reduce((thick, share) => Math.max(thick, (LEAST_WALL + 0.05) / share), LEDGE);
 }
 
 /** Two parts of a sleeve in a bend part on the bend's plane; on a straight across the section's lower side. */
