@@ -131,6 +131,12 @@ export function solidOver(columns: Columns, over: Parameters<typeof linesOver>[1
 }
 
 function commonOf(a: Stretches, b: Stretches): Stretches {
+  // Nearly always one stretch of each, and asked for all over a part.
+  if (a.length === 2 && b.length === 2) {
+    if (b[0]! <= a[0]! && b[1]! >= a[1]!) return a;
+    const [low, high] = [Math.max(a[0]!, b[0]!), Math.min(a[1]!, b[1]!)];
+    return low < high ? [low, high] : [];
+  }
   const out: Mm[] = [];
   for (let i = 0; i < a.length; i += 2) out.push(...between(b, a[i]!, a[i + 1]!));
   return out;
