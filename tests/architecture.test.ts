@@ -54,7 +54,7 @@ const DOORS: readonly { readonly what: RegExp; readonly where: RegExp }[] = [
   { what: /^manifold-3d/, where: /^solid\/kernel\.ts$/ },
   { what: /^@jscad\/modeling/, where: /^solid\/(profile|flat-mesh)\.ts$/ },
   { what: /^@jscad\/stl-serializer/, where: /^export\/stl\.ts$/ },
-  { what: /^fflate$/, where: /^(export\/view-data|viewer\/unpack)\.ts$/ },
+  { what: /^fflate$/, where: /^(export\/(zip|view-data)|viewer\/unpack)\.ts$/ },
   { what: /^three(\/|$)/, where: /^viewer\// },
   { what: /^ml-matrix$/, where: /^solve\/unknowns\/matrix\.ts$/ },
   { what: /^node:module$/, where: /^solve\/unknowns\/matrix\.ts$/ },

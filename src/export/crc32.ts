@@ -1,6 +1,6 @@
 import * as zlib from 'node:zlib';
 
-/** Cyclic redundancy check of PNG (annex D) and ZIP; node's own came only with 20.15. */
+/** Cyclic redundancy check of PNG (annex D); node's own came only with 20.15. */
 export const crc32: (bytes: Uint8Array) => number = typeof zlib.crc32 === 'function' ? zlib.crc32 : plainCrc32;
 
 /** The same, byte by byte. */
