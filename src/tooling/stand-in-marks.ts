@@ -2,25 +2,24 @@ import { type BendSegment, besideAt, frameAt } from '../geometry/centerline.ts';
 import { type Placement, place, unplace, unplaceDirection } from '../geometry/placement.ts';
 import { outlineAt, outlineKinks, perimeter, sectionDistance, sectionReach } from '../geometry/section.ts';
 import { LEAST_WALL } from '../geometry/tolerance.ts';
-import { generatorOf, isTapered, outlineOn, sectionAt } from '../geometry/tube-shape.ts';
-import { surfaceNormal, uFacing } from '../geometry/tube-surface.ts';
-import { along, cross, dot, type Mm, scale, squareTo, sub, unit, type Vec2, type Vec3 } from '../geometry/vector.ts';
+import { generatorOf, isTapered, sectionAt } from '../geometry/tube-shape.ts';
+import { uFacing } from '../geometry/tube-surface.ts';
+import { along, cross, dot, type Mm, scale, sub, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Solid } from '../solid/expression.ts';
-import { sunkLines, wrapped } from './label.ts';
 import type { StandInPiece } from './stand-in-plan.ts';
 import { axesOf, type Duct, ductsOf } from './stand-in-wall.ts';
 import { bareTube, stationsBetween, usBetween } from './stations.ts';
 import { convexHull, ringsMesh } from './sweep.ts';
 
 /** A groove's half width at the surface, and its depth. */
-const GROOVE = { half: 0.5, deep: 0.5, over: 0.4 } as const;
+export const GROOVE = { half: 0.5, deep: 0.5, over: 0.4 } as const;
 /** Half lengths of the marks: each, every second, at the tangent points a quarter of the way round. */
 const SHORT: Mm = 3;
-const LONG: Mm = 6;
+export const LONG: Mm = 6;
 /** Dowel: a bit of 1.75 mm filament. Half width of its seat, depth of the upright holes, length of the lying seats. */
 const DOWEL = { hole: 1.05, deep: 5, seat: 1.3, long: 8, apart: 60, fromEnd: 9 } as const;
 
-interface Marking {
+export interface Marking {
   readonly piece: StandInPiece;
   /** The printed part's axes. */
   readonly into: Placement;
@@ -34,11 +33,7 @@ export function marksOf({ piece, into, hair }: Marking, everyDeg: number): reado
   const inside = (s: Mm): boolean => s > lowest(piece) + 2 && s < highest(piece) - 2;
   const marks = member.centerline.segments.flatMap((bend) => {
     if (bend.kind !== 'bend' || bend.s0 > to.s || bend.s0 + bend.length < from.s) return [];
-    const count = Math.ceil(bend.bendAngleDeg / everyDeg - 1e-9);
-    const ticks = Array.from({ length: Math.max(0, count - 1) }, (_, i) => i + 1).map((i) => ({
-      s: bend.s0 + (bend.length * i * everyDeg) / bend.bendAngleDeg,
-      half: i % 2 === 0 ? LONG : SHORT,
-    }));
+    const ticks = ticksOf(bend, everyDeg).map(({ s }, i) => ({ s, half: i % 2 === 1 ? LONG : SHORT }));
     const quarter = perimeter(sectionAt(member, bend.s0)) / 4;
     const tangents = [bend.s0, bend.s0 + bend.length].map((s) => ({ s, half: quarter }));
     return [...ticks, ...tangents]
@@ -49,20 +44,37 @@ export function marksOf({ piece, into, hair }: Marking, everyDeg: number): reado
   return [...marks, ...(witness ? [witness] : [])];
 }
 
-const lowest = ({ from }: StandInPiece): Mm =>
+/** The stretch in which neither end of a piece is cut away. */
+export const lowest = ({ from }: StandInPiece): Mm =>
   from.cut ? Math.max(...from.cut.curves.outer.samples.map(({ s }) => s)) : from.s;
-const highest = ({ to }: StandInPiece): Mm =>
+export const highest = ({ to }: StandInPiece): Mm =>
   to.cut ? Math.min(...to.cut.curves.outer.samples.map(({ s }) => s)) : to.s;
+
+/** Marks strictly between the tangent points of a bend, counted from its start. */
+export function ticksOf(bend: BendSegment, everyDeg: number): readonly { readonly s: Mm; readonly deg: number }[] {
+  const count = Math.ceil(bend.bendAngleDeg / everyDeg - 1e-9);
+  return Array.from({ length: Math.max(0, count - 1) }, (_, i) => (i + 1) * everyDeg).map((deg) => ({
+    s: bend.s0 + (bend.length * deg) / bend.bendAngleDeg,
+    deg,
+  }));
+}
+
+/** u of the middle of a bend's outside. */
+export function outsideOf({ member }: StandInPiece, bend: BendSegment): number {
+  const frame = frameAt(member.centerline, bend.s0);
+  const away = scale(cross(bend.axis, frame.heading), -1);
+  return uFacing(bareTube(sectionAt(member, bend.s0)), [dot(away, frame.right), dot(away, frame.up)]);
+}
 
 /** A groove across the outside of a bend, so far to both sides of its middle along the outline. */
 function tick(
-  { piece: { member }, into, hair }: Marking,
+  { piece, into, hair }: Marking,
   { bend, s, half }: { readonly bend: BendSegment; readonly s: Mm; readonly half: Mm },
 ): readonly Solid[] {
+  const { member } = piece;
   const section = sectionAt(member, bend.s0);
   const frame = frameAt(member.centerline, s);
-  const away = scale(cross(bend.axis, frame.heading), -1);
-  const middle = uFacing(bareTube(section), [dot(away, frame.right), dot(away, frame.up)]);
+  const middle = outsideOf(piece, bend);
   const reach = Math.min(half / perimeter(section), 0.25);
   const us = outlineSteps(section, middle - reach, middle + reach);
   const at = (u: number, depth: Mm, shift: Mm): Vec3 => {
@@ -129,82 +141,6 @@ function witnessLine({ piece, into, hair }: Marking): Solid | undefined {
 function dotOut(piece: StandInPiece, p: Vec2): Mm {
   const { out } = axesOf(piece);
   return p[0] * out[0] + p[1] * out[1];
-}
-
-/** Letters along the tube on the side `sign` out of its plane, in the middle of the piece; undefined where there is no room. */
-export function markLabel(
-  { piece, into, hair }: Marking,
-  {
-    sign,
-    revision,
-    name,
-    more,
-  }: { readonly sign: 1 | -1; readonly revision: string; readonly name: string; readonly more: string },
-): Solid | undefined {
-  const { member, out } = piece;
-  const { centerline } = member;
-  const [low, high] = roomForLabel(piece);
-  const s = (low + high) / 2 + hair;
-  const section = sectionAt(member, s);
-  const frame = frameAt(centerline, s);
-  const clrs = centerline.segments.flatMap((x) =>
-    x.kind === 'bend' && x.s0 < high && x.s0 + x.length > low ? [x.clr] : [],
-  );
-  const way = scale(out, sign);
-  const wayOut: Vec2 = [dot(way, frame.right), dot(way, frame.up)];
-  const u = uFacing(member, wayOut);
-  const { point } = outlineOn(member, s, u);
-  const top = along(along(frame.origin, frame.right, point[0]), frame.up, point[1]);
-  // On a taper the letters lie on its slant.
-  const z = isTapered(member) ? surfaceNormal(member, u, s) : way;
-  // Letters are sunk so far below the highest place of the tube that they are cut where it falls off beside it.
-  const fall = (aside: Mm): Mm => {
-    const [x, y] = axesOf(piece).across;
-    return Math.max(...[-aside, aside].map((k) => -depthBelow(section, [point[0] + k * x, point[1] + k * y], wayOut)));
-  };
-  const half = [4, 3.5, 3, 2.5, 2, 1.8].find((k) => fall(k) < 0.35);
-  if (half === undefined) return undefined;
-  // In a bend the line of letters leaves the top of the tube by its sagitta.
-  const longest = clrs.length === 0 ? 60 : Math.sqrt(8 * Math.min(...clrs) * Math.max(0.3, half / 3));
-  const wide = Math.min(0.8 * (high - low), longest, 60);
-  if (wide < 13.5) return undefined;
-  const origin = along(top, z, -fall(half) / 2);
-  // Along the ruling: beside it an eccentric taper falls away.
-  const ruling = generatorOf(member, u);
-  const ahead = isTapered(member) ? sub(ruling.pointAt(s + 0.5), ruling.pointAt(s - 0.5)) : frame.heading;
-  const lengthwise = unit(squareTo(ahead, z));
-  const x = sign > 0 ? lengthwise : scale(lengthwise, -1);
-  const zIn = unplaceDirection(into, z);
-  const xIn = unplaceDirection(into, x);
-  return sunkLines(
-    [[[`${name} ${more} ${revision}`], [`${name} ${revision}`], [`${more} ${revision}`], [revision]], wrapped(name)],
-    {
-      at: { origin: unplace(into, origin), x: xIn, y: cross(zIn, xIn), z: zIn },
-      box: [wide, 2 * half],
-      letter: 5,
-    },
-  );
-}
-
-/** The stretch whose middle the letters go to: on a tube with tapers its longest straight or taper, whose top is one line. */
-function roomForLabel(piece: StandInPiece): readonly [Mm, Mm] {
-  const whole = [lowest(piece), highest(piece)] as const;
-  if (!isTapered(piece.member)) return whole;
-  const within = piece.member.centerline.segments
-    .filter(({ kind }) => kind !== 'bend')
-    .map(({ s0, length }) => [Math.max(whole[0], s0), Math.min(whole[1], s0 + length)] as const);
-  return within.reduce((best, next) => (next[1] - next[0] > best[1] - best[0] ? next : best), within[0] ?? whole);
-}
-
-/** How far from a point above the outline, straight down, the outline lies; negative when the point stands over it. */
-function depthBelow(section: StandInPiece['member']['section'], p: Vec2, down: Vec2): Mm {
-  let [low, high] = [0, sectionReach(section)];
-  for (let i = 0; i < 40; i++) {
-    const middle = (low + high) / 2;
-    if (sectionDistance(section, p[0] - middle * down[0], p[1] - middle * down[1]) > 0) low = middle;
-    else high = middle;
-  }
-  return -(low + high) / 2;
 }
 
 /**

@@ -8,7 +8,8 @@ import type { Solid } from '../solid/expression.ts';
 import { recentered } from './print-pose.ts';
 import type { OtherRequest, ToolMaker } from './request.ts';
 import { angleText, lengthText, markOf, sizesOf, taperNumbers } from './revision.ts';
-import { dowelSeats, markLabel, marksOf } from './stand-in-marks.ts';
+import { markLabel, markNumbers } from './stand-in-letters.ts';
+import { dowelSeats, marksOf } from './stand-in-marks.ts';
 import { pieceMesh } from './stand-in-mesh.ts';
 import { chordOf, planStandIn, type StandInPiece } from './stand-in-plan.ts';
 import type { Tool, ToolFact, ToolPart } from './tool.ts';
@@ -82,7 +83,7 @@ function useOf(
       : []),
     ...(bendsOf(pieces).length > 0
       ? [
-          `Marks on the outside of a bend stand every ${angleText(spec.marksDeg)} from the tangent point nearer the start; every second one is longer, and the tangent points go half way round.`,
+          `Marks on the outside of a bend stand every ${angleText(spec.marksDeg)} from the tangent point nearer the start; every second one is longer, numbers beyond them tell degrees, and the tangent points go half way round.`,
         ]
       : []),
     'The groove along the tube is its witness line; where there is none, the seam of the halves on that side is.',
@@ -104,7 +105,7 @@ function revisionOf({ spec, shop }: OtherRequest<StandInSpec>, pieces: readonly 
   );
   return markOf(
     [
-      'stand-in',
+      'stand-in with numbers',
       section.kind,
       ...tapersOf(member).map(({ to }) => to.kind),
       ...pieces.map(({ standsOn }) => standsOn ?? 'halves'),
@@ -153,10 +154,12 @@ function part(
     const label = shop.labels
       ? markLabel(marking, { sign: sign ?? 1, revision, name: piece.member.name, more })
       : undefined;
+    const numbers = shop.labels && drawn.length > 0 ? markNumbers(marking, spec.marksDeg, sign ?? 1) : [];
     const cuts: readonly Solid[] = [
       ...(marks.length > 0 ? [{ kind: 'union', name: 'marks', of: marks } as const] : []),
       ...(sign === undefined ? [] : dowelSeats(marking, { sign, wall, joints })),
       ...(label ? [label] : []),
+      ...numbers,
     ];
     return cuts.length > 0 ? { kind: 'subtract', name: 'stand-in', from: body, cuts } : body;
   };

@@ -1,4 +1,7 @@
 import { describe, expect, test } from 'vitest';
+import { compose, type Placement, place, placeDirection, unplace } from '../../src/geometry/placement.ts';
+import type { Solid } from '../../src/solid/expression.ts';
+import type { ToolPart } from '../../src/tooling/tool.ts';
 import { codesOf, movedInJob, type Proved, prove, toolsOf } from '../proof/support.ts';
 import { kernel, made, meshOf, tried, vertices } from '../support/tools.ts';
 
@@ -20,6 +23,24 @@ joints:
   - cope: { branch: stub.start, run: post }
 tools: [{ stand-in: ${tool} }]
 `;
+
+/** Every solid of one kind in the first way a part is put together. */
+function solidsIn<K extends Solid['kind']>(solid: Solid, kind: K): readonly Extract<Solid, { kind: K }>[] {
+  if (solid.kind === 'either') return solidsIn(solid.of[0]!, kind);
+  if (solid.kind === 'subtract') return [solid.from, ...solid.cuts].flatMap((x) => solidsIn(x, kind));
+  if (solid.kind === 'place') return solidsIn(solid.of, kind);
+  if (solid.kind === 'union') return solid.of.flatMap((x) => solidsIn(x, kind));
+  return solid.kind === kind ? [solid as Extract<Solid, { kind: K }>] : [];
+}
+
+/** Where the axes that a part is put together in stand in the job. */
+function axesOf({ solid, pose }: ToolPart): Placement {
+  const first = solid.kind === 'either' ? solid.of[0]! : solid;
+  if (first.kind !== 'place') throw new Error('a part that is not laid out');
+  return compose(pose, first.at);
+}
+
+const labelsIn = (solid: Solid) => solidsIn(solid, 'label');
 
 const provedOf = (tool: string, bed?: string): Proved => {
   const [proved] = toolsOf(kernel, made(job(tool, bed)).solution.job).values();
@@ -77,6 +98,60 @@ describe('a stand-in', () => {
     expect(proof.problems).toEqual([]);
     for (const part of proof.parts) expect(part.size[0]).toBeCloseTo(125, 3);
   });
+
+  test('is numbered in degrees beyond its longer marks, upright from the outside of the bend, on both halves', () => {
+    const [tool] = made(job('{ section: s, clr: 80, angle: 90, straight: 20 }')).tools;
+    for (const part of tool!.parts) {
+      const pose = axesOf(part);
+      const numbers = labelsIn(part.solid).filter(({ lines }) => /^[\d.]+$/u.test(lines.join()));
+      expect(numbers.map(({ lines }) => lines.join())).toEqual([
+        '10',
+        '20',
+        '30',
+        '40',
+        '50',
+        '60',
+        '70',
+        '80',
+        '0',
+        '90',
+      ]);
+      // Drawn along x for 20 mm, then bent down about (20, 0, -80).
+      for (const { at, lines } of numbers.slice(0, 8)) {
+        const [x, , z] = place(pose, at.origin);
+        expect((Math.atan2(x - 20, z + 80) * 180) / Math.PI).toBeCloseTo(Number(lines.join()), 6);
+        const up = placeDirection(pose, at.y);
+        expect(up[0] * (x - 20) + up[2] * (z + 80)).toBeLessThan(0);
+      }
+      const [zero, whole] = numbers.slice(8).map(({ at }) => place(pose, at.origin));
+      expect(zero![0]).toBeLessThan(20);
+      expect(whole![2]).toBeLessThan(-80);
+    }
+  });
+
+  test.each(['stub', '{ of: arm, bend: 1 }', '{ of: post, from: 0, to: 100 }'])(
+    'has no letters across its witness groove: %s',
+    (tool) => {
+      const looked = made(job(tool)).tools[0]!.parts.flatMap(({ solid }) => {
+        const grooves = solidsIn(solid, 'mesh').filter(({ name }) => name === 'witness line');
+        return labelsIn(solid).flatMap(({ at, box }) =>
+          grooves.flatMap(({ mesh }) => {
+            // Three corners a ring, the last at the groove's foot: looked at between each foot and the next.
+            const corners = vertices(mesh).flatMap((p, i) => (i % 3 === 2 ? [unplace(at, p)] : []));
+            return corners
+              .slice(1)
+              .flatMap((q, i) =>
+                Array.from({ length: 40 }, (_, k) => corners[i]!.map((x, j) => x + ((q[j]! - x) * k) / 40)).map(
+                  ([x, y, z]) => Math.abs(x!) < box[0] / 2 + 0.5 && Math.abs(y!) < box[1] / 2 + 0.9 && Math.abs(z!) < 2,
+                ),
+              );
+          }),
+        );
+      });
+      expect(looked.length).toBeGreaterThan(0);
+      expect(looked.filter(Boolean)).toEqual([]);
+    },
+  );
 
   test('that cannot be is refused by name', () => {
     const codes = (tool: string): readonly string[] => tried(job(tool)).problems.map(({ code }) => code);
