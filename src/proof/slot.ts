@@ -1,6 +1,6 @@
 import { unplace, unplaceDirection } from '../geometry/placement.ts';
 import { EDGE_DEVIATION } from '../geometry/tolerance.ts';
-import { cross, dot, type Mm, sub, unit, type Vec3 } from '../geometry/vector.ts';
+import { cross, dot, length, type Mm, sub, unit, type Vec3 } from '../geometry/vector.ts';
 import type { Saw } from '../job/job.ts';
 import { figure } from '../job/problem.ts';
 import { meshBounds } from '../solid/mesh-check.ts';
@@ -63,11 +63,21 @@ function faceAt(
     if (looks * dot(normalOf(facets, t), cut.normal) < 1 - PARALLEL) continue;
     const offs = [0, 1, 2].map((k) => dot(sub(cornerOf(facets, t, k), cut.point), cut.normal) - offset);
     if (offs.some((off) => Math.abs(off) > SEARCH)) continue;
+    // A step between slices of the tube's room, some 0.005 mm high, may happen to stand parallel to the cut: it is no face of the slot.
+    if (lowestOf(facets, t) < EDGE_DEVIATION && Math.max(...offs.map(Math.abs)) > EDGE_DEVIATION) continue;
     area += facets.areas[t]!;
     sum += (facets.areas[t]! * (offs[0]! + offs[1]! + offs[2]!)) / 3;
     deviation = Math.max(deviation, ...offs.map(Math.abs));
   }
   return { area, middle: offset + (area > 0 ? sum / area : Number.NaN), deviation };
+}
+
+/** Height of a facet over its longest edge. */
+function lowestOf(facets: Facets, t: number): Mm {
+  const longest = Math.max(
+    ...[0, 1, 2].map((k) => length(sub(cornerOf(facets, t, (k + 1) % 3), cornerOf(facets, t, k)))),
+  );
+  return (2 * facets.areas[t]!) / longest;
 }
 
 /** How far the cut plane leans from square to the table, over the part's height. */

@@ -3,6 +3,7 @@ import { type place, unplace } from '../../src/geometry/placement.ts';
 import { dot, sub, type Vec3 } from '../../src/geometry/vector.ts';
 import { intersectionVolume } from '../../src/solid/evaluate.ts';
 import { checkMesh } from '../../src/solid/mesh-check.ts';
+import { prove, toolsOf } from '../proof/support.ts';
 import { inJob, kernel, made, meshOf, tried } from '../support/tools.ts';
 
 const guide = (section: string, trim: string, saw: string): string => `
@@ -102,6 +103,44 @@ tools: [{ saw-guide: tube.end }]
     const offsets = inJob(part, meshOf(part)).map((p) => dot(sub(p, plane.point), plane.normal));
     for (const face of [0, 1.2]) expect(offsets.filter((x) => Math.abs(x - face) < 2e-4).length).toBeGreaterThan(3);
   });
+
+  test.each([
+    [
+      'round',
+      '{ kind: round, od: 61, wall: 2 }',
+      29,
+      111.9,
+      70,
+      'into-bend: 17, miter: 11, long-point: 144',
+      'chop-saw',
+    ],
+    [
+      'flat-oval',
+      '{ kind: flat-oval, width: 43.1, height: 21.7, wall: 2 }',
+      69,
+      160.8,
+      109,
+      'into-bend: 28, miter: 3, long-point: 156',
+      'bandsaw',
+    ],
+  ])(
+    'askew in a bend of %s tube is not refused for a step of 0.005 mm in its channel',
+    (_, section, before, clr, angle, trim, saw) => {
+      const { solution } = made(`
+job: t
+shop: { printer: { bed: [250, 250, 250] }, chord-tolerance: 0.02 }
+sections: { tube: ${section} }
+members:
+  tube: { section: tube, start: { at: [0, 0, 0], heading: [1, 0, 0], up: [0, 0, 1] }, run: [{ straight: ${before} }, { bend: { clr: ${clr}, angle: ${angle}, toward: left } }, { straight: 99 }] }
+joints: [{ trim: { end: tube.end, ${trim} } }]
+tools: [{ saw-guide: { end: tube.end, saw: ${saw} } }]
+`);
+      const [proved] = toolsOf(kernel, solution.job).values();
+      const proof = prove(kernel, proved!);
+      expect(proof.problems).toEqual([]);
+      expect(proof.parts[0]!.slotDeviation).toBeLessThan(1e-4);
+    },
+  );
 
   test('a curved cut is refused by name', () => {
     const text = `
