@@ -13,7 +13,8 @@ export type CurveOutcome =
 /**
  * Trace s(u) all round: at every kink of the section and enough facets between for the chord tolerance, then more
  * wherever the curve bows by more than 0.002 mm off the chord or changes from one stop to the next (the change
- * itself becomes a sample). Any generator that is not cut makes the whole curve a list of faults.
+ * itself becomes a sample), and the highest and lowest places themselves, which long and short point are measured at.
+ * Any generator that is not cut makes the whole curve a list of faults.
  */
 export function traceCurve(end: EndDefinition, surface: Surface, chordTolerance: Mm): CurveOutcome {
   const traced = baseSamples(end, chordTolerance).map((u) => ({ u, cut: cutAt(end, u, surface) }));
@@ -29,7 +30,8 @@ export function traceCurve(end: EndDefinition, surface: Surface, chordTolerance:
     refine({ end, surface, spacing, samples, lost }, [sample, next]);
   });
   if (lost.length > 0) return { faults: lost, of: samples.length };
-  return { curve: { surface, samples: samples.map((sample) => placed(end, sample)) } };
+  const turned = withTurns({ end, surface, spacing, samples, lost });
+  return { curve: { surface, samples: turned.map((sample) => placed(end, sample)) } };
 }
 
 interface Sample {
@@ -104,6 +106,52 @@ const QUIET_STEP = 1 / 95;
 /** A curve may cross its chord in the middle; its quarters show it. */
 const bowsOff = ([p, q]: readonly [Sample, Sample], sample: Sample, k: number): boolean =>
   Math.abs(sample.s - (p.s + (q.s - p.s) * k)) > CURVE_BOW;
+
+/** The samples, and the turns of the curve between them that may be its highest or lowest place. */
+function withTurns(work: Refinement): readonly Sample[] {
+  const { samples } = work;
+  const all = samples.map((sample) => sample.s);
+  const [lowest, highest] = [Math.min(...all), Math.max(...all)];
+  if (highest - lowest < CURVE_BOW) return samples;
+  const count = samples.length;
+  // Counted from a turn before, so that none lies below zero.
+  const at = (i: number): Sample => {
+    const sample = samples[(i + count) % count]!;
+    return { ...sample, u: sample.u + Math.floor((i + count) / count) };
+  };
+  const turns = samples.flatMap((sample, i) => {
+    const sign = highest - sample.s < 2 * CURVE_BOW ? 1 : sample.s - lowest < 2 * CURVE_BOW ? -1 : 0;
+    const [before, here, after] = [at(i - 1), at(i), at(i + 1)];
+    if (sign * (sample.s - before.s) < 0 || sign * (sample.s - after.s) < 0 || sign === 0) return [];
+    const turn = turnNear(work, [before, here, after], sign);
+    return turn ? [{ ...turn, u: turn.u % 1 }] : [];
+  });
+  return [...samples, ...turns].sort((p, q) => p.u - q.u);
+}
+
+/** Where the parabola through three samples turns, and again through the nearest of what that finds. */
+function turnNear(
+  work: Refinement,
+  [before, sample, after]: readonly [Sample, Sample, Sample],
+  sign: 1 | -1,
+): Sample | undefined {
+  let [a, b, c] = [before, sample, after];
+  for (let round = 0; round < TURN_ROUNDS; round++) {
+    const [left, right] = [(b.s - a.s) * (c.u - b.u), (b.s - c.s) * (b.u - a.u)];
+    const u = b.u + ((c.u - b.u) * left - (b.u - a.u) * right) / (2 * (left + right));
+    if (!(u > a.u && u < c.u) || Math.abs(u - b.u) < work.spacing / 8) break;
+    const found = sampleAt(work, u, [before, after]);
+    if (!found) return undefined;
+    const better = sign * (found.s - b.s) > 0;
+    if (found.u < b.u) [a, b, c] = better ? [a, found, b] : [found, b, c];
+    else [a, b, c] = better ? [b, found, c] : [a, b, found];
+  }
+  const room = Math.min(Math.abs(b.u - sample.u), b.u - before.u, after.u - b.u);
+  return room > work.spacing ? b : undefined;
+}
+
+/** Each narrows the turn by more than the one before; three usually do. */
+const TURN_ROUNDS = 8;
 
 /** Traced from a little before the cuts of its neighbors: what lies wholly before both lies before it too. */
 function sampleAt(work: Refinement, u: number, [p, q]: readonly [Sample, Sample]): Sample | undefined {

@@ -227,4 +227,21 @@ describe('two equal perpendicular cylinders, CRC Concise Encyclopedia of Mathema
     const off = worst('Steinmetz volume, relative', [[1, volume / 87397.67]]);
     expect(off).toBeLessThan(2e-4);
   });
+
+  test.each([
+    [57.15, 30.15, 60, 7],
+    [47, 14, 46, 3],
+    [56, 15, 68, 9],
+    [63, 20, 79, 12],
+    [45, 17, 35, 11],
+  ])(
+    'long and short point of a leaning, offset branch (%d, %d, %d deg, %d) are those of the closed form',
+    (R, r, angleDeg, offset) => {
+      const end = lateral({ branch: round(2 * r), run: round(2 * R), angleDeg, offset });
+      const formula = stockie(R, r, angleDeg, offset);
+      const all = Array.from({ length: 36000 }, (_, i) => formula(i / 100));
+      const between = Math.max(...all) - Math.min(...all);
+      expect(Math.abs(end.longPoint - end.shortPoint - between)).toBeLessThan(5e-5);
+    },
+  );
 });
