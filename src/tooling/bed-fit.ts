@@ -8,7 +8,15 @@ import type { LabelSolid, Solid } from '../solid/expression.ts';
 import { type Box, boxOf, type Columns } from './columns.ts';
 import { DOWEL } from './part-keys.ts';
 import { piecesOf } from './part-pieces.ts';
-import { linesThrough, MOST_PIECES, type Parting, planParting, tightBox } from './part-plan.ts';
+import {
+  linesThrough,
+  MOST_PIECES,
+  newPatience,
+  type Parting,
+  type Patience,
+  planParting,
+  tightBox,
+} from './part-plan.ts';
 import { aside, narrowed, regionsOf, squeezed } from './part-regions.ts';
 import { recentered } from './print-pose.ts';
 import { type CutRequest, type ToolRequest, toolProblem } from './request.ts';
@@ -37,11 +45,14 @@ export function fitToBed<R extends ToolRequest>(
   const tool = made.value;
   const { bed } = request.shop.printer;
   if (!tool || tool.parts.every(({ solid }) => fits(boxOf(solid), bed))) return made;
+  if (tool.parts.some(({ solid }) => leastPieces(boxOf(solid), bed) > MOST_PIECES))
+    return { problems: [...made.problems, tooLarge(request, tool)] };
   // An even wall round a tube has no corners to hold keys.
   const thin = tool.kind === 'notch-collar' && tool.parts.length === 1 ? [] : [request.shop.wall];
+  const patience = newPatience();
   for (const wall of [...thin, ...WALLS.map((least) => Math.max(least, request.shop.wall))]) {
     const walled = wall === request.shop.wall ? made : make(withWall(request, wall));
-    const fitted = walled.value && fittedTool(walled.value, request.shop);
+    const fitted = walled.value && fittedTool(walled.value, { shop: request.shop, patience });
     if (fitted) return { value: fitted, problems: walled.problems };
   }
   return { problems: [...made.problems, tooLarge(request, tool)] };
@@ -74,18 +85,30 @@ function fits(box: Box, bed: Bed): boolean {
   return z <= bed[2] && ((x <= bed[0] && y <= bed[1]) || (x <= bed[1] && y <= bed[0]));
 }
 
+/** Pieces of a hollow box, which tools are at best: one for every bed along its sides, at every level. */
+function leastPieces(box: Box, bed: Bed): number {
+  const [x, y, z] = sizeOf(box);
+  const reach = Math.max(bed[0], bed[1]);
+  const [along, across, levels] = [Math.ceil(x / reach), Math.ceil(y / reach), Math.ceil(z / bed[2])];
+  return (along * across - Math.max(0, along - 2) * Math.max(0, across - 2)) * levels;
+}
+
 /** What becomes of one part. */
 type Fate =
   | { readonly kind: 'whole'; readonly part: ToolPart }
   | { readonly kind: 'pieces'; readonly part: ToolPart; readonly parting: Parting };
 
-function fittedTool(tool: Tool, shop: Shop): Tool | undefined {
+function fittedTool(
+  tool: Tool,
+  { shop, patience }: { readonly shop: Shop; readonly patience: Patience },
+): Tool | undefined {
   const { bed } = shop.printer;
   const fates = tool.parts.map((part): Fate | undefined => {
     if (fits(boxOf(part.solid), bed)) return { kind: 'whole', part };
-    const columns = linesThrough(part.solid);
+    const columns = linesThrough(part.solid, patience);
+    if (!columns) return undefined;
     const turned = turnedToFit(part, { columns, bed });
-    return turned ? { kind: 'whole', part: turned } : inPieces(part, { columns, bed });
+    return turned ? { kind: 'whole', part: turned } : inPieces(part, { columns, bed, patience });
   });
   if (fates.some((fate) => fate === undefined)) return undefined;
   if (fates.reduce((sum, fate) => sum + piecesIn(fate!), 0) > MOST_PIECES) return undefined;
@@ -155,7 +178,7 @@ const TURNS: readonly Deg[] = [0, 45, 30];
 
 function inPieces(
   part: ToolPart,
-  { columns, bed }: { readonly columns: Columns; readonly bed: Bed },
+  { columns, bed, patience }: { readonly columns: Columns; readonly bed: Bed; readonly patience: Patience },
 ): Fate | undefined {
   const { min, max } = tightBox(part.solid, columns);
   const flat = fits({ min, max: [max[0], max[1], min[2]] }, bed);
@@ -163,18 +186,16 @@ function inPieces(
   const trough = part.tubes.some(({ insertion }) => insertion.kind === 'lift') && part.features.every(isOfTrough);
   for (const deg of flat || trough ? [0] : TURNS) {
     const stood = deg === 0 ? part : { ...part, ...turned(part, deg) };
-    const lines = deg === 0 ? columns : linesThrough(stood.solid);
+    const lines = deg === 0 ? columns : linesThrough(stood.solid, patience);
+    if (!lines) return undefined;
     const tried = new Set<string>();
     for (const [i, setting] of SETTINGS.entries()) {
       const solid = withLetters(stood.solid, setting(lines));
       const moved = i >= IN_PLACE;
       const regions = regionsOf({ ...stood, solid });
-      const parting = planParting(solid, {
-        columns: moved ? linesThrough(solid) : lines,
-        regions,
-        bed,
-        tried: moved ? new Set() : tried,
-      });
+      const through = moved ? linesThrough(solid, patience) : lines;
+      const parting =
+        through && planParting(solid, { columns: through, regions, bed, tried: moved ? new Set() : tried, patience });
       if (parting) return { kind: 'pieces', part: { ...stood, solid }, parting };
     }
   }
@@ -302,6 +323,16 @@ function tooLarge(request: ToolRequest, tool: Tool): Problem {
       hint: `mark the cut by its wrap template, or ${printer}`,
       measured: longest.long,
       limit: reach,
+    });
+  }
+  const pieces = leastPieces(boxOf(part.solid), bed);
+  if (pieces > MOST_PIECES) {
+    return toolProblem(request, {
+      code: 'tool/larger-than-bed',
+      message: `${made}: ${pieces} pieces or more, and no tool is printed in more than ${MOST_PIECES}`,
+      hint: `mark the cut by its wrap template, or ${printer}`,
+      measured: pieces,
+      limit: MOST_PIECES,
     });
   }
   return toolProblem(request, {

@@ -56,7 +56,23 @@ export function tightBox(solid: Solid, columns: Columns): Box {
   return { min: [x[0], y[0], Math.min(0, z[0])], max: [x[1], y[1], z[1]] };
 }
 
-export const linesThrough = (solid: Solid): Columns => columnsOf(solid, PITCH);
+/** How many lines may still be looked at before a part is given up: planning ends in seconds, whatever the part's size. */
+export interface Patience {
+  left: number;
+}
+
+/** About three seconds of planning. Most parts need a twentieth of it. */
+export const newPatience = (): Patience => ({ left: 1e7 });
+
+/** Lines through a part; undefined where they are more than patience is left for. */
+export function linesThrough(solid: Solid, patience: Patience): Columns | undefined {
+  const { min, max } = boxOf(solid);
+  patience.left -= ((max[0] - min[0]) / PITCH) * ((max[1] - min[1]) / PITCH) * LINE_MADE;
+  return patience.left > 0 ? columnsOf(solid, PITCH) : undefined;
+}
+
+/** Making a line takes as long as looking at it so many times. */
+const LINE_MADE = 12;
 
 /**
  * The fewest pieces that fit the bed, each of one body and keyed to the rest, with planes clear of what must stay whole:
@@ -71,9 +87,10 @@ export function planParting(
     readonly bed: readonly [Mm, Mm, Mm];
     /** Cells that were tried in vain. */
     readonly tried: Set<string>;
+    readonly patience: Patience;
   },
 ): Parting | undefined {
-  const { columns, regions, bed, tried } = of;
+  const { columns, regions, bed, tried, patience } = of;
   const box = tightBox(solid, columns);
   const hardOf = (...kinds: readonly Region['kind'][]): readonly Rectangle[] =>
     regions.filter(({ kind }) => kinds.includes(kind)).flatMap(hard);
@@ -91,14 +108,17 @@ export function planParting(
     [...hardOf('letters', 'cut', 'window'), ...rims],
     [...hardOf('letters', 'window'), ...cuts, ...rims],
   ];
+  const single = box.max[2] - box.min[2] <= bed[2];
   for (const whole of kept) {
     for (const share of BEDS) {
       const cells = cellsOf(box, { whole, bed, share });
       const key = JSON.stringify(cells);
       if (!cells || tried.has(key) || tried.size >= MOST_TRIES) continue;
       tried.add(key);
-      for (const more of MORE_LEVELS) {
-        for (const lift of LIFTS) {
+      for (const more of single ? [0] : MORE_LEVELS) {
+        for (const lift of single ? [0] : LIFTS) {
+          patience.left -= columns.lines.length;
+          if (patience.left < 0) return undefined;
           const levels = levelsOf(columns, { box, cells, tall: bed[2], more, lift, letters: lettersAt(regions) });
           const meetings = levels && keyedTogether(columns, levels);
           if (meetings) return { columns, levels, meetings, kept: hardOf('cut', 'window') };
@@ -143,7 +163,6 @@ function levelsOf(
   const { min, max } = of.box;
   const whole = max[2] - min[2];
   const count = whole <= of.tall ? 1 : Math.ceil(whole / (of.tall - SPLIT_GAP)) + of.more;
-  if (count === 1 && (of.lift !== 0 || of.more !== 0)) return undefined;
   const step = whole / count;
   const marks = Array.from({ length: count - 1 }, (_, i) => {
     const wanted = min[2] + step * (i + 1) + of.lift * step;
