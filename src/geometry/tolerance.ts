@@ -135,10 +135,11 @@ export const OVERLAP_VOLUME = 1e-3;
 export const CLEARANCE_ROUNDING: Mm = 2.5e-3;
 
 /**
- * Cosine. A facet faces the tube when its normal is within 13 deg of the way to it: bores are within 8; lead-ins and
- * chamfers at 45, and saddles' at 27 from upright, which an ellipse's side comes within 19 of.
+ * Cosine. A facet faces the tube when its normal is within 18 deg of the way to it: bores are within 8, over the edge where
+ * a steep taper begins more than 13; lead-ins and chamfers at 45, and saddles' at 27 from upright, which an ellipse's
+ * side comes within 19 of.
  */
-export const FACING_COSINE = 0.975;
+export const FACING_COSINE = 0.95;
 
 /** mm. Bore facets are looked for up to this much looser than they may be: short of the floor of a slot, 2 mm below the tube. */
 export const BORE_SEARCH: Mm = 1;
