@@ -19,6 +19,9 @@ const BESIDE_GROOVE: Mm = GROOVE.half + 0.7;
 /** Numbers: height of their box, room for each figure and for the pen. */
 const NUMBER = { tall: 3.8, figure: 2.6, pen: 0.8, letter: 3 } as const;
 
+/** Numbers stay so far above the plane that halves part on: a stroke that ran out through it would leave crumbs. */
+const ABOVE_PARTING: Mm = 1.5;
+
 /** Where a line of letters goes round the tube, and how far it may reach to both sides. */
 interface LetterPlace {
   readonly u: number;
@@ -201,7 +204,11 @@ function numberPlace(piece: StandInPiece, bend: BendSegment, sign: 1 | -1): Numb
     const clear =
       Math.abs(apart(u, 0)) * round > half + BESIDE_GROOVE &&
       Math.abs(apart(u, top.u)) * round > half + top.half + BESIDE_GROOVE;
-    if (clear && fall < MOST_FALL / 2) return { u: ((u % 1) + 1) % 1, turn, fall };
+    const above = [-half, half].every((k) => {
+      const { point: p } = pointAt(u + k / round);
+      return p[0] * way[0] + p[1] * way[1] > ABOVE_PARTING;
+    });
+    if (clear && above && fall < MOST_FALL / 2) return { u: ((u % 1) + 1) % 1, turn, fall };
   }
   return undefined;
 }

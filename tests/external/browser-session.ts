@@ -1,5 +1,6 @@
 import { type ChildProcess, spawn } from 'node:child_process';
-import { mkdtempSync, rmSync } from 'node:fs';
+import { mkdtempSync } from 'node:fs';
+import { rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Readable, Writable } from 'node:stream';
@@ -65,7 +66,8 @@ export async function openSession(file: string, screen: Screen): Promise<Session
       `--window-size=${screen.width},${screen.height}`,
       'about:blank',
     ],
-    { stdio: ['ignore', 'ignore', 'ignore', 'pipe', 'pipe'] },
+    // A group of its own: its helpers go on writing into the profile when it alone is ended.
+    { stdio: ['ignore', 'ignore', 'ignore', 'pipe', 'pipe'], detached: true },
   );
   const said: string[] = [];
   const asked: string[] = [];
@@ -81,9 +83,9 @@ export async function openSession(file: string, screen: Screen): Promise<Session
   });
   const close = async (): Promise<void> => {
     const gone = new Promise((resolve) => browser.once('exit', resolve));
-    browser.kill('SIGKILL');
+    if (browser.pid) process.kill(-browser.pid, 'SIGKILL');
     await gone;
-    rmSync(profile, { recursive: true, force: true, maxRetries: 5 });
+    await rm(profile, { recursive: true, force: true, maxRetries: 20, retryDelay: 50 });
   };
   try {
     const { targetId } = await wire.ask('Target.createTarget', { url: 'about:blank' });

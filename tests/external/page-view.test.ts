@@ -121,7 +121,8 @@ describe('the view that can be turned', () => {
     const session = await openSession(bad, { width: 400, height: 400 });
     try {
       expect(await session.evaluate('document.title')).toBe('small-bracket');
-      expect(session.said().length).toBeGreaterThan(0);
+      // The browser tells of it when it comes to it.
+      await expect.poll(() => session.said().length, { timeout: 20_000 }).toBeGreaterThan(0);
     } finally {
       await session.close();
     }
