@@ -1,7 +1,7 @@
 import type { Job } from '../job/job.ts';
 import { loadJob } from '../job/load.ts';
 import { type JobSource, locateProblem } from '../job/locate.ts';
-import { hasErrors, type Outcome, type Problem } from '../job/problem.ts';
+import type { Problem } from '../job/problem.ts';
 import { inJobUnits } from '../job/wording.ts';
 import type { Solution } from '../solve/solution.ts';
 import { type KnownCuts, solveJob } from '../solve/solve.ts';
@@ -37,7 +37,3 @@ export function solveText({ text, sets, variant, known }: JobText): Solved {
 /** Problems of a later stage carry a path only, and mm; the text at hand gives the line, and what the job is in. */
 export const located = (problems: readonly Problem[], source: JobSource | undefined): readonly Problem[] =>
   source ? problems.map((problem) => locateProblem(inJobUnits(problem, source.units ?? 'mm'), source)) : problems;
-
-/** The value, unless something is wrong. */
-export const unlessErrors = <T>(value: T, problems: readonly Problem[]): Outcome<T> =>
-  hasErrors(problems) ? { problems } : { value, problems };

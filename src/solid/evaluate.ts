@@ -59,16 +59,6 @@ export function meshVolume(kernel: Kernel, body: Solid | Mesh): number {
   return inScope((scope) => bodyOf(measuring(kernel, scope), body, 'body').volume());
 }
 
-/** One closed mesh of everything the bodies fill. */
-export function unionAll(kernel: Kernel, bodies: readonly (Solid | Mesh)[]): Mesh {
-  return inScope((scope) => {
-    const workshop = measuring(kernel, scope);
-    const parts = bodies.map((body, i) => bodyOf(workshop, body, `body ${i + 1}`));
-    const whole = settle(workshop, 'union', scope.keep(kernel.Manifold.union(parts)));
-    return takeOut(workshop, 'union', whole);
-  });
-}
-
 interface Workshop extends EvaluateOptions {
   readonly kernel: Kernel;
   readonly scope: Scope;

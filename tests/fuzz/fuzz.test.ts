@@ -61,14 +61,20 @@ it.each(ROUNDS)(
   },
 );
 
+/** Solved, or refused with errors that are told well. */
+function solvedOrTold(text: string): ReturnType<typeof solveText> {
+  const outcome = solveText({ text, sets: [] });
+  expect(badlyTold(outcome.problems, text)).toEqual([]);
+  expect(outcome.solution === undefined).toBe(hasErrors(outcome.problems));
+  return outcome;
+}
+
 const SOLVED = 600;
 it(`solves and shapes what can be read of ${SOLVED} mangled job texts, or says why not`, () => {
   const tally: Tally = { read: 0, made: 0, refused: 0 };
   fc.assert(
     fc.property(mangledText, (text) => {
-      const { solution, problems } = solveText({ text, sets: [] });
-      expect(badlyTold(problems, text)).toEqual([]);
-      expect(solution === undefined).toBe(hasErrors(problems));
+      const { solution } = solvedOrTold(text);
       if (!solution) {
         tally.refused++;
         return;
@@ -129,9 +135,7 @@ it(`solves ${SHAPED} jobs of random tapers, holes, elbows, plates, cradles, benc
   const tally: Tally = { read: 0, made: 0, refused: 0 };
   fc.assert(
     fc.property(shopJob, (text) => {
-      const { solution, problems } = solveText({ text, sets: [] });
-      expect(badlyTold(problems, text)).toEqual([]);
-      expect(solution === undefined).toBe(hasErrors(problems));
+      const { solution, problems } = solvedOrTold(text);
       // What is written by rule is refused by the trade, not for how it is written.
       expect(problems.filter(({ code }) => /^(yaml|unit|reference|set)\//.test(code))).toEqual([]);
       if (solution) expect(badlyTold(requestTools(solution).problems, text)).toEqual([]);
