@@ -11,6 +11,12 @@ export const TRACE_ROOT: Mm = 1e-10;
 /** mm. A generator that comes this near a stop without crossing counts as touching it (equal tee at its crotch). */
 export const TOUCH: Mm = 1e-7;
 
+/**
+ * mm. A straight line that enters a tube by less than half of this, or this near to an end of a straight, is traced
+ * instead of solved in closed form: a hundred thousand times what a trace calls a touch.
+ */
+export const GRAZE: Mm = 0.01;
+
 /** mm. Least step of the sphere trace near a stop; a crossing shorter than this along the tube cannot be sawn. */
 export const TRACE_STEP: Mm = 1e-4;
 

@@ -1,9 +1,10 @@
 import { solidDistance } from '../geometry/distance.ts';
-import { NEIGHBOR, NEIGHBOR_CUT, TOUCH } from '../geometry/tolerance.ts';
+import { NEIGHBOR, NEIGHBOR_CUT } from '../geometry/tolerance.ts';
 import { type Hit, traceFirst, traceNear } from '../geometry/trace.ts';
 import { type Generator, generatorOf, isTapered, meanPerimeter, outlineOn, tubeReach } from '../geometry/tube-shape.ts';
-import type { Mm, Vec3 } from '../geometry/vector.ts';
+import { type Mm, scale, type Vec3 } from '../geometry/vector.ts';
 import type { EndDefinition, Stop, Surface } from './solution.ts';
+import { firstEntry } from './straight-entry.ts';
 
 /** Signed distance from a stop: positive on the side where the body lies. */
 export function stopDistance(stop: Stop, p: Vec3): Mm {
@@ -120,24 +121,18 @@ function pathAlong(end: EndDefinition, line: Pick<Generator, 'pointAt' | 'speed'
   };
 }
 
-/** A cut by one plane on one straight tube needs no trace: the distance falls evenly. Undefined where it is not so plain. */
+/** On one straight tube against planes and round tubes the cut has a closed form; undefined where it is not so plain. */
 function plainCut(end: EndDefinition, u: number, depth: Mm): GeneratorCut | undefined {
   const { centerline } = end.member;
-  const [stop, other] = end.stops;
   const [straight, more] = centerline.segments;
-  if (stop?.kind !== 'plane' || other || straight?.kind !== 'straight' || more) return undefined;
+  if (end.near !== undefined && (end.stops.length > 1 || end.stops[0]?.kind !== 'plane')) return undefined;
+  if (straight?.kind !== 'straight' || more) return undefined;
   const { pointAt } = generatorOf(end.member, u, depth);
-  const distanceAt = (t: Mm): Mm => stopDistance(stop, pointAt(outward(end, t)));
-  const reach = centerline.length;
-  const d = distanceAt(0);
-  const fall = (d - distanceAt(reach)) / reach;
-  const t = d / fall;
-  if (!(d > TOUCH && fall > LEAST_FALL && t <= reach + reachBeyond(end))) return undefined;
-  return { kind: 'cut', s: outward(end, t), stop: 0, depth, touch: false };
+  const from = pointAt(outward(end, 0));
+  const heading = scale(straight.start.heading, end.end === 'end' ? 1 : -1);
+  const entry = firstEntry(end.stops, { from, heading }, centerline.length + reachBeyond(end));
+  return entry && { kind: 'cut', s: outward(end, entry.t), stop: entry.stop, depth, touch: false };
 }
-
-/** mm of distance for each mm along the tube; a plane that lies flatter than this to it is left to the trace to judge. */
-const LEAST_FALL = 1e-3;
 
 /** The cut of one generator for a surface; `square` takes the depth in the wall that reaches farthest outward. */
 export function cutAt(end: EndDefinition, u: number, surface: Surface, from?: Mm): GeneratorCut {
