@@ -85,7 +85,7 @@ function deepest(contact: Contact): Contact {
     const s =
       of === contact.of ? contact.s : besideCenterline(of.tube.line, of.tube.section, contact.at).s + of.tube.s0;
     const target = tubeTarget(to.tube, to.tube.chunks, 'bar');
-    const found = deepestPlace(of.tube, { target, from: s - reach, to: s + reach });
+    const found = deepestPlace(of.tube, { target, from: s - reach, to: s + reach, below: best.distance });
     return found && found.distance < best.distance ? { ...found, of, to } : best;
   }, contact);
 }

@@ -1,7 +1,7 @@
 import { perimeter, sectionReach } from '../geometry/section.ts';
 import { CLEARANCE_FOUND, SAME_PLACE } from '../geometry/tolerance.ts';
 import type { Mm, Vec3 } from '../geometry/vector.ts';
-import { type Chunk, chunkOf, type KeptTube, keptPoint } from './kept-tube.ts';
+import { type Chunk, chunkOf, chunksOf, type KeptTube, keptPoint } from './kept-tube.ts';
 
 /** Something a tube may come near to. */
 export interface Target {
@@ -106,12 +106,13 @@ function nearestIn(
 const LOOKED = { around: 48, toWidth: 8, most: 400, starts: 8 } as const;
 
 /**
- * Deepest place of a tube in a target, about a place where it is known to lie in it: all of the stretch is sampled, and the
- * deepest samples that are not next to each other are walked down from. To 0.01 mm where no dip is narrower than an eighth of the tube.
+ * Deepest place of a tube in a target, about a place where it is known to lie in it: wherever the stretch may lie deeper than
+ * `below` it is sampled, and the deepest samples that are not next to each other are walked down from. To 0.01 mm where no dip
+ * is narrower than an eighth of the tube.
  */
 export function deepestPlace(
   tube: KeptTube,
-  { target, from, to }: { readonly target: Pick<Target, 'distanceAt'>; readonly from: Mm; readonly to: Mm },
+  { target, from, to, below }: { readonly target: Target; readonly from: Mm; readonly to: Mm; readonly below: Mm },
 ): NearestPlace | undefined {
   const sampleAt = (u: number, s: Mm, depth: Mm): Sample => ({
     u,
@@ -119,14 +120,22 @@ export function deepestPlace(
     depth,
     distance: target.distanceAt(keptPoint(tube, s, { u, depth })),
   });
-  const step = Math.max((2 * sectionReach(tube.section)) / LOOKED.toWidth, (to - from) / LOOKED.most);
+  const leaf = 2 * sectionReach(tube.section);
+  const step = Math.max(leaf / LOOKED.toWidth, (to - from) / LOOKED.most);
+  const within = (chunk: Chunk): readonly Chunk[] => {
+    if (target.atLeast(chunk) >= below) return [];
+    return chunk.to - chunk.from > leaf ? halves(tube, chunk).flatMap(within) : [chunk];
+  };
   const samples: Sample[] = [];
-  for (let i = 0; i < LOOKED.around; i++) {
-    const u = i / LOOKED.around;
-    const low = Math.max(from, tube.start.at(u, 0));
-    const high = Math.min(to, tube.finish.at(u, 0));
-    const count = Math.ceil((high - low) / step);
-    for (let k = 0; k <= count; k++) samples.push(sampleAt(u, low + ((high - low) * k) / Math.max(1, count), 0));
+  for (const chunk of chunksOf(tube, from, to).flatMap(within)) {
+    for (let i = 0; i < LOOKED.around; i++) {
+      const u = i / LOOKED.around;
+      const low = Math.max(chunk.from, tube.start.at(u, 0));
+      const high = Math.min(chunk.to, tube.finish.at(u, 0));
+      if (high < low) continue;
+      const count = Math.ceil((high - low) / step);
+      for (let k = 0; k <= count; k++) samples.push(sampleAt(u, low + ((high - low) * k) / Math.max(1, count), 0));
+    }
   }
   samples.sort((p, q) => p.distance - q.distance);
   const starts: Sample[] = [];
