@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import type { Deg, Mm, Vec3 } from '../geometry/vector.ts';
 import { BEND_RATIO, COUNTS, DIRECTION, LENGTHS, type Range } from './limits.ts';
 import { FILE_NAME, nameComplaint, PART_NAME } from './names.ts';

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { directionField, exactlyOne, fields, fileNameField, lengthField, nameReference, partName } from './fields.ts';
 import type { FitUpCradleSpec } from './fit-up.ts';
 import { COUNTS, LENGTHS } from './limits.ts';

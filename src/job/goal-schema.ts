@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { angleField, directionField, fields, isMap, lengthField, nameReference, pointField, refuse } from './fields.ts';
 import { ANGLES, COUNTS, LENGTHS } from './limits.ts';
 import type { Units } from './units.ts';

@@ -1,4 +1,4 @@
-import type { z } from 'zod';
+import type * as z from 'zod';
 import type { Refusal } from './fields.ts';
 import { FILE_LIMITS } from './limits.ts';
 import type { JobPath, Problem, ProblemCode } from './problem.ts';

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { directionField, exactlyOne, fields, lengthField, pointField, refuse } from './fields.ts';
 import { planeSchema } from './goal-schema.ts';
 import { LENGTHS } from './limits.ts';

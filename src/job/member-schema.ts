@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import type { Vec2 } from '../geometry/vector.ts';
 import {
   angleField,

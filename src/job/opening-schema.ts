@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { angleField, clockField, exactlyOne, fields, lengthField, nameReference, refuse } from './fields.ts';
 import { ANGLES, LENGTHS } from './limits.ts';
 import type { Units } from './units.ts';

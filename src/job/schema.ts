@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { fields, fileNameField, lengthField, partName, textField } from './fields.ts';
 import { jointSchema } from './joint-schema.ts';
 import { keepOutSchema } from './keep-out-schema.ts';

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { fields, lengthField, refuse, textField } from './fields.ts';
 import { DENSITY, EXPANSION, LENGTHS } from './limits.ts';
 import { PIPE_SIZES, pipeName, SCHEDULES, scheduleName } from './pipe.ts';

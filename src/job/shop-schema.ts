@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { fields, lengthField, nameReference, partName } from './fields.ts';
 import { LENGTHS, type Range } from './limits.ts';
 import type { Units } from './units.ts';

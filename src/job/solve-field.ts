@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import type { Deg, Mm } from '../geometry/vector.ts';
 import {
   angleReader,

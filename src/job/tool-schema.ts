@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { benchToolSchemas } from './bench-tool-schema.ts';
 import { BENCH_TOOL_KINDS } from './bench-tools.ts';
 import { angleField, endField, exactlyOne, fields, fileNameField, lengthField, nameReference } from './fields.ts';

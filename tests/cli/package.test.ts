@@ -38,6 +38,29 @@ describe('the packed program', () => {
     expect(inPlace(process.execPath, [bin, '--version'])).toMatch(/^\d+\.\d+\.\d+\n$/);
   });
 
+  it('runs from the code compiled with it, and as well without it or beside code that another node has left', () => {
+    const own = join(place, 'node_modules', 'kerfwright');
+    const code = join(own, 'dist', 'command', 'program.code');
+    const script = `import { loadProgram, tuneCompiler } from '${join(own, 'dist', 'command', 'load.js')}';
+      tuneCompiler();
+      console.log(loadProgram().script.cachedDataRejected);`;
+    const taken = (): string => inPlace(process.execPath, ['--input-type=module', '--eval', script]).trim();
+    const version = (): string => inPlace(process.execPath, [join(own, 'bin', 'kerfwright.js'), '--version']);
+    const [compiled, told] = [readFileSync(code), version()];
+    expect(taken()).toBe('false');
+    const foreign = Buffer.from(compiled);
+    foreign.writeUInt32LE(foreign.readUInt32LE(4) ^ 1, 4);
+    for (const other of [foreign, compiled.subarray(0, compiled.length / 2), Buffer.alloc(0)]) {
+      writeFileSync(code, other);
+      expect(taken()).toBe('true');
+      expect(version()).toBe(told);
+    }
+    rmSync(code);
+    expect(taken()).toBe('undefined');
+    expect(version()).toBe(told);
+    writeFileSync(code, compiled);
+  });
+
   it('has the 3D view for its job sheets, and the schemas of what it writes', () => {
     const own = join(place, 'node_modules', 'kerfwright');
     const bin = join(own, 'bin', 'kerfwright.js');

@@ -1,0 +1,42 @@
+// Goes into dist/command beside the bundle: runs it from the code an earlier run has compiled.
+import { readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { fileURLToPath } from 'node:url';
+import { setFlagsFromString } from 'node:v8';
+import { Script } from 'node:vm';
+
+const BUNDLE = new URL('./program.cjs', import.meta.url);
+const CODE = new URL('./program.code', import.meta.url);
+
+/**
+ * A run is over within seconds: the compiler is told to wait until a function has run some more before it optimizes it,
+ * and to copy less of what it calls into it. Measured on a job of twelve tools: a quarter less processor time.
+ */
+export function tuneCompiler() {
+  setFlagsFromString('--interrupt-budget=1000000');
+  setFlagsFromString('--max-inlined-bytecode-size-cumulative=400');
+}
+
+/**
+ * The bundle's exports, and the script it came from. Compiled code that another release of node has left, or none, only
+ * costs the time to compile it anew.
+ */
+export function loadProgram() {
+  const code = compiledCode();
+  // The bundle is plain ASCII.
+  const script = new Script(readFileSync(BUNDLE, 'latin1'), {
+    filename: fileURLToPath(BUNDLE),
+    ...(code ? { cachedData: code } : {}),
+  });
+  const program = {};
+  script.runInThisContext()(program, createRequire(BUNDLE), (name) => import(name), BUNDLE.href);
+  return { program, script };
+}
+
+function compiledCode() {
+  try {
+    return readFileSync(CODE);
+  } catch {
+    return undefined;
+  }
+}
