@@ -90,13 +90,11 @@ function firstFit({ kinds, stocks, order }: Packs, wanted: number): readonly Pat
       }
     }
   }
-  return open.reduce<readonly Pattern[]>(
-    (done, { counts }, at) => [
-      ...done,
-      { stock: cheapest(stocks, open[at]!, [...done, ...open.slice(at + 1)]), counts },
-    ],
-    [],
-  );
+  const done: Pattern[] = [];
+  open.forEach((pattern, at) => {
+    done.push({ stock: cheapest(stocks, pattern, [...done, ...open.slice(at + 1)]), counts: pattern.counts });
+  });
+  return done;
 }
 
 const more = (counts: readonly number[], i: number): number[] => counts.map((n, k) => (k === i ? n + 1 : n));
