@@ -1,46 +1,57 @@
 import { cosd } from '../geometry/angle.ts';
-import type { Deg, Vec3 } from '../geometry/vector.ts';
+import { type Deg, dot, type Vec3 } from '../geometry/vector.ts';
 import { facetNormals } from '../solid/facet-normals.ts';
 import type { Mesh } from '../solid/mesh.ts';
+import { oppositeEdges } from '../solid/opposite-edges.ts';
 
 /** Edges turning more than this between their facets are drawn; facets of a curve turn far less. */
 export const SHARP: Deg = 28;
 
 /**
- * Edges a draftsman would draw, as vertex pairs: sharp ones with a facet that faces the eye, and outlines, where one facet
+ * Edges a draftsman would draw, two vertices each: sharp ones with a facet that faces the eye, and outlines, where one facet
  * faces it and its neighbor does not; between two that face away, the part itself is before the edge. An edge with one facet only is drawn too, so that a hole shows.
  */
-export const drawnEdges = (mesh: Mesh, eye: Vec3): readonly Edge[] => edgesOf(mesh, eye);
+export function drawnEdges(mesh: Mesh, eye: Vec3, normals: Float64Array = facetNormals(mesh).normals): Uint32Array {
+  const faces = new Uint8Array(normals.length / 3);
+  for (let facet = 0; facet < faces.length; facet++) if (dot(normalOf(normals, facet), eye) > 0) faces[facet] = 1;
+  return edgesOf(mesh, normals, faces);
+}
 
 /** Sharp edges alone, which are drawn from wherever the part is seen. */
-export const sharpEdges = (mesh: Mesh): readonly Edge[] => edgesOf(mesh, undefined);
-
-export type Edge = readonly [number, number];
-
-function edgesOf(mesh: Mesh, eye: Vec3 | undefined): readonly Edge[] {
+export function sharpEdges(mesh: Mesh): Uint32Array {
   const { normals } = facetNormals(mesh);
-  const vertices = mesh.positions.length / 3;
-  const first = new Map<number, number>();
-  const drawn: [number, number][] = [];
+  return edgesOf(mesh, normals, new Uint8Array(normals.length / 3).fill(1));
+}
+
+const normalOf = (normals: Float64Array, facet: number): Vec3 => [
+  normals[3 * facet]!,
+  normals[3 * facet + 1]!,
+  normals[3 * facet + 2]!,
+];
+
+/** Of facets marked 1 and not 0 the sharp edges, and the edges where they end. */
+function edgesOf(mesh: Mesh, normals: Float64Array, marked: Uint8Array): Uint32Array {
+  const { triangles } = mesh;
+  const opposite = oppositeEdges(mesh);
+  const drawn = new Uint32Array(2 * triangles.length);
   const sharp = cosd(SHARP);
-  const across = (f: number, n: Vec3): number => normals[f]! * n[0] + normals[f + 1]! * n[1] + normals[f + 2]! * n[2];
-  for (let i = 0; i < mesh.triangles.length; i++) {
-    const facet = 3 * Math.floor(i / 3);
-    const a = mesh.triangles[i]!;
-    const b = mesh.triangles[i % 3 === 2 ? i - 2 : i + 1]!;
-    const key = Math.min(a, b) * vertices + Math.max(a, b);
-    const neighbor = first.get(key);
-    if (neighbor === undefined) {
-      first.set(key, facet);
-      continue;
+  let count = 0;
+  for (let side = 0; side < triangles.length; side++) {
+    const other = opposite[side]!;
+    // One of the two tells for both.
+    if (other >= 0 && other < side) continue;
+    const here = (side / 3) | 0;
+    const there = (other / 3) | 0;
+    if (other >= 0 && marked[here] === marked[there]) {
+      if (marked[here] === 0) continue;
+      const turn =
+        normals[3 * here]! * normals[3 * there]! +
+        normals[3 * here + 1]! * normals[3 * there + 1]! +
+        normals[3 * here + 2]! * normals[3 * there + 2]!;
+      if (turn >= sharp) continue;
     }
-    first.delete(key);
-    const there: Vec3 = [normals[neighbor]!, normals[neighbor + 1]!, normals[neighbor + 2]!];
-    if (eye) {
-      const [here, beyond] = [across(facet, eye) > 0, across(neighbor, eye) > 0];
-      if (here !== beyond || (here && across(facet, there) < sharp)) drawn.push([a, b]);
-    } else if (across(facet, there) < sharp) drawn.push([a, b]);
+    drawn[count++] = triangles[side]!;
+    drawn[count++] = triangles[side % 3 === 2 ? side - 2 : side + 1]!;
   }
-  for (const key of first.keys()) drawn.push([Math.floor(key / vertices), key % vertices]);
-  return drawn;
+  return drawn.slice(0, count);
 }

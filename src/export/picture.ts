@@ -1,8 +1,20 @@
 import { cross, dot, type Mm, squareTo, unit, type Vec2, type Vec3 } from '../geometry/vector.ts';
+import { facetNormals } from '../solid/facet-normals.ts';
 import type { Mesh } from '../solid/mesh.ts';
-import { drawnEdges, type Edge } from './picture-edges.ts';
+import { drawnEdges } from './picture-edges.ts';
 import type { Rgba } from './png.ts';
-import { blankLayer, blend, drawEdges, drawFacets, type Layer, shrinkInto, wiped } from './raster.ts';
+import {
+  AWAY,
+  blankLayer,
+  blend,
+  drawEdges,
+  drawFacets,
+  type FacetsToDraw,
+  type Layer,
+  shaded,
+  shrinkInto,
+  wiped,
+} from './raster.ts';
 
 export interface PictureMesh {
   readonly mesh: Mesh;
@@ -140,18 +152,19 @@ function fitCamera(meshes: readonly PictureMesh[], options: PictureOptions): Cam
   const solids = meshes.filter((part) => (part.opacity ?? 1) >= 1);
   const low = [Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY];
   const high = [Number.NEGATIVE_INFINITY, Number.NEGATIVE_INFINITY];
-  const take = (p: Vec3): void => {
-    for (let axis = 0; axis < 2; axis++) {
-      const value = dot(p, axis === 0 ? right : up);
-      if (value < low[axis]!) low[axis] = value;
-      if (value > high[axis]!) high[axis] = value;
-    }
+  const take = (x: Mm, y: Mm, z: Mm): void => {
+    const across = x * right[0] + y * right[1] + z * right[2];
+    const upward = x * up[0] + y * up[1] + z * up[2];
+    if (across < low[0]!) low[0] = across;
+    if (across > high[0]!) high[0] = across;
+    if (upward < low[1]!) low[1] = upward;
+    if (upward > high[1]!) high[1] = upward;
   };
   for (const { mesh } of solids.length > 0 ? solids : meshes) {
-    for (let i = 0; i < mesh.positions.length; i += 3)
-      take([mesh.positions[i]!, mesh.positions[i + 1]!, mesh.positions[i + 2]!]);
+    const p = mesh.positions;
+    for (let i = 0; i < p.length; i += 3) take(p[i]!, p[i + 1]!, p[i + 2]!);
   }
-  options.room?.forEach(take);
+  for (const [x, y, z] of options.room ?? []) take(x, y, z);
   const span = [high[0]! - low[0]!, high[1]! - low[1]!] as const;
   if (!(span[0] >= 0 && span[0] + span[1] > 0)) throw new Error('internal: picture of nothing');
   const room = 1 - 2 * (solids.length < meshes.length && solids.length > 0 ? GHOST_MARGIN : MARGIN);
@@ -184,23 +197,40 @@ function project({ positions: p }: Mesh, camera: Camera): Float64Array {
 }
 
 /** A part as the camera sees it, ready to be drawn. */
-interface SeenPart {
-  readonly seen: Float64Array;
-  readonly triangles: Uint32Array;
-  readonly edges: readonly Edge[];
+interface SeenPart extends FacetsToDraw {
+  readonly edges: Uint32Array;
   readonly color: PictureMesh['color'];
   readonly opacity: number;
 }
 
-const seenPart = ({ mesh, color, opacity = 1 }: PictureMesh, camera: Camera): SeenPart => ({
-  seen: project(mesh, camera),
-  triangles: mesh.triangles,
-  edges: drawnEdges(mesh, camera.eye),
-  color,
-  opacity,
-});
+function seenPart({ mesh, color, opacity = 1 }: PictureMesh, camera: Camera): SeenPart {
+  const { normals } = facetNormals(mesh);
+  return {
+    seen: project(mesh, camera),
+    triangles: mesh.triangles,
+    shades: facetShades(normals, color, camera),
+    edges: drawnEdges(mesh, camera.eye, normals),
+    color,
+    opacity,
+  };
+}
+
+function facetShades(normals: Float64Array, color: PictureMesh['color'], { right, up, eye }: Camera): Int32Array {
+  const shades = new Int32Array(normals.length / 3);
+  for (let facet = 0; facet < shades.length; facet++) {
+    const x = normals[3 * facet]!;
+    const y = normals[3 * facet + 1]!;
+    const z = normals[3 * facet + 2]!;
+    const toward = x * eye[0] + y * eye[1] + z * eye[2];
+    shades[facet] =
+      toward > 0
+        ? shaded(color, [x * right[0] + y * right[1] + z * right[2], x * up[0] + y * up[1] + z * up[2], toward])
+        : AWAY;
+  }
+  return shades;
+}
 
 function drawPart(layer: Layer, part: SeenPart, { zoom, pen }: { readonly zoom: number; readonly pen: number }): void {
-  drawFacets(layer, { ...part, zoom });
+  drawFacets(layer, part);
   drawEdges(layer, { ...part, zoom, pen });
 }

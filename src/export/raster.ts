@@ -1,4 +1,4 @@
-import { cross, dot, length, unit, type Vec3 } from '../geometry/vector.ts';
+import { unit, type Vec3 } from '../geometry/vector.ts';
 import type { Rgba } from './png.ts';
 
 /** Some rows of a picture's samples: the depth is mm toward the eye, a color is red, green and blue in one number. */
@@ -34,78 +34,86 @@ export function wiped(layer: Layer, top: number, height: number): Layer {
 
 const packed = (red: number, green: number, blue: number): number => (red << 16) | (green << 8) | blue;
 
+/** Where the vertices of a part are seen: x and y in samples, and depth in mm, of each. */
 interface ToDraw {
-  /** x, y in samples and depth in mm of every vertex. */
   readonly seen: Float64Array;
-  readonly color: Color;
-  /** Samples per mm. */
-  readonly zoom: number;
 }
 
+export interface FacetsToDraw extends ToDraw {
+  readonly triangles: Uint32Array;
+  /** Of each triangle; AWAY where it is not to be drawn. */
+  readonly shades: Int32Array;
+}
+
+/** In place of a color: the triangle faces away from the eye. */
+export const AWAY = -1;
+
 /** Draws the facets that face the eye, each in one shade. */
-export function drawFacets(layer: Layer, facets: ToDraw & { readonly triangles: Uint32Array }): void {
-  for (let i = 0; i < facets.triangles.length; i += 3) drawTriangle(layer, facets, i);
+export function drawFacets(layer: Layer, facets: FacetsToDraw): void {
+  const { shades } = facets;
+  for (let facet = 0; facet < shades.length; facet++) if (shades[facet] !== AWAY) drawTriangle(layer, facets, facet);
 }
 
 /**
- * One triangle, by the samples whose middles lie in it. Its shares of b and c grow evenly along a row, so the samples
- * inside lie between two ends: a long facet askew fills little of the box round it.
+ * One triangle, by the samples whose middles lie in it, row by row between two of its sides. A side is told from its upper
+ * end whichever triangle it belongs to, so that neighbors agree where it runs and leave no sample out between them.
+ * Most triangles are slivers a few rows tall, so a row must cost little.
  */
-function drawTriangle(
-  { width, height, top: firstRow, depth, color: colors }: Layer,
-  { seen, triangles, color, zoom }: ToDraw & { readonly triangles: Uint32Array },
-  corner: number,
-): void {
-  const a = 3 * triangles[corner]!;
-  const b = 3 * triangles[corner + 1]!;
-  const c = 3 * triangles[corner + 2]!;
-  const ax = seen[a]!;
+function drawTriangle(layer: Layer, { seen, triangles, shades }: FacetsToDraw, facet: number): void {
+  const { width, depth, color } = layer;
+  // From the top down.
+  let a = 3 * triangles[3 * facet]!;
+  let b = 3 * triangles[3 * facet + 1]!;
+  let c = 3 * triangles[3 * facet + 2]!;
+  let spare = a;
+  if (seen[b + 1]! < seen[a + 1]!) {
+    a = b;
+    b = spare;
+  }
+  if (seen[c + 1]! < seen[b + 1]!) {
+    spare = b;
+    b = c;
+    c = spare;
+    if (seen[b + 1]! < seen[a + 1]!) {
+      spare = a;
+      a = b;
+      b = spare;
+    }
+  }
   const ay = seen[a + 1]!;
-  const bx = seen[b]! - ax;
-  const by = seen[b + 1]! - ay;
-  const cx = seen[c]! - ax;
-  const cy = seen[c + 1]! - ay;
-  const turn = bx * cy - by * cx;
-  // Half of all triangles face away.
-  if (turn >= 0) return;
-  const left = Math.max(0, Math.ceil(ax + Math.min(0, bx, cx) - 0.5));
-  const right = Math.min(width - 1, Math.floor(ax + Math.max(0, bx, cx) - 0.5));
-  const top = Math.max(firstRow, Math.ceil(ay + Math.min(0, by, cy) - 0.5));
-  const bottom = Math.min(firstRow + height - 1, Math.floor(ay + Math.max(0, by, cy) - 0.5));
-  // Triangles that no sample falls into are the most: a curve has many, each smaller than a sample.
-  if (left > right || top > bottom) return;
+  const cy = seen[c + 1]!;
+  const top = Math.max(layer.top, Math.ceil(ay - 0.5));
+  const bottom = Math.min(layer.top + layer.height - 1, Math.floor(cy - 0.5));
+  if (top > bottom) return;
+  const ax = seen[a]!;
   const az = seen[a + 2]!;
+  const bx = seen[b]!;
+  const by = seen[b + 1]!;
+  const cx = seen[c]!;
+  const turn = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax);
+  if (turn === 0) return;
   const bz = seen[b + 2]! - az;
   const cz = seen[c + 2]! - az;
-  const shade = shadeOf([bx / zoom, -by / zoom, bz], [cx / zoom, -cy / zoom, cz]);
-  const drawn = packed(color[0] * shade, color[1] * shade, color[2] * shade);
-  const alongU = cy / turn;
-  const alongV = -by / turn;
-  const along = alongU + alongV;
-  const deeper = alongU * bz + alongV * cz;
+  const deeperAcross = (bz * (cy - ay) - cz * (by - ay)) / turn;
+  const deeperDown = (cz * (bx - ax) - bz * (cx - ax)) / turn;
+  const whole = (cx - ax) / (cy - ay);
+  const upper = by > ay ? (bx - ax) / (by - ay) : 0;
+  const lower = cy > by ? (cx - bx) / (cy - by) : 0;
+  const drawn = shades[facet]!;
   for (let y = top; y <= bottom; y++) {
-    const dx = left + 0.5 - ax;
-    const dy = y + 0.5 - ay;
-    const u = (dx * cy - dy * cx) / turn;
-    const v = (bx * dy - by * dx) / turn;
-    const over = 1 - u - v;
-    // Of u, v and 1 - u - v none may be negative: each shuts the row off on one side, or altogether.
-    if ((alongU === 0 && u < 0) || (alongV === 0 && v < 0) || (along === 0 && over < 0)) continue;
-    let from = 0;
-    let to = right - left;
-    if (alongU > 0) from = Math.max(from, -u / alongU);
-    else if (alongU < 0) to = Math.min(to, -u / alongU);
-    if (alongV > 0) from = Math.max(from, -v / alongV);
-    else if (alongV < 0) to = Math.min(to, -v / alongV);
-    if (along > 0) to = Math.min(to, over / along);
-    else if (along < 0) from = Math.max(from, over / along);
-    const row = (y - firstRow) * width + left;
-    const start = az + u * bz + v * cz;
-    for (let x = Math.ceil(from); x <= to; x++) {
-      const near = start + x * deeper;
-      if (near <= depth[row + x]!) continue;
-      depth[row + x] = near;
-      colors[row + x] = drawn;
+    const middle = y + 0.5;
+    const one = ax + (middle - ay) * whole;
+    const other = middle < by ? ax + (middle - ay) * upper : bx + (middle - by) * lower;
+    const left = Math.max(0, Math.ceil(Math.min(one, other) - 0.5));
+    const right = Math.min(width - 1, Math.floor(Math.max(one, other) - 0.5));
+    const row = (y - layer.top) * width;
+    let near = az + (left + 0.5 - ax) * deeperAcross + (middle - ay) * deeperDown;
+    for (let at = row + left; at <= row + right; at++) {
+      if (near > depth[at]!) {
+        depth[at] = near;
+        color[at] = drawn;
+      }
+      near += deeperAcross;
     }
   }
 }
@@ -113,54 +121,62 @@ function drawTriangle(
 /** Toward the lamp, seen from the eye: left, up, and mostly toward the viewer. */
 const LAMP = unit([-0.45, 0.6, 0.8]);
 
-function shadeOf(b: Vec3, c: Vec3): number {
-  const across = cross(b, c);
-  // A triangle seen as a line has no side to light; its neighbors show what is there.
-  if (!(length(across) > 0)) return 0.5;
-  const normal = unit(across);
-  return 0.5 + 0.4 * Math.max(0, dot(normal, LAMP)) + 0.1 * Math.max(0, normal[1]);
+/** A color as it is lit on a facet with this outward normal: its shares to the right, up and toward the eye. */
+export function shaded([red, green, blue]: Color, [right, up, toward]: Vec3): number {
+  const lit = Math.max(0, right * LAMP[0] + up * LAMP[1] + toward * LAMP[2]);
+  const shade = 0.5 + 0.4 * lit + 0.1 * Math.max(0, up);
+  return packed(red * shade, green * shade, blue * shade);
 }
 
-interface EdgesToDraw extends ToDraw {
-  readonly edges: readonly (readonly [number, number])[];
+export interface EdgesToDraw extends ToDraw {
+  /** Two vertices an edge. */
+  readonly edges: Uint32Array;
+  readonly color: Color;
+  /** Samples per mm. */
+  readonly zoom: number;
   /** Samples. */
   readonly pen: number;
 }
 
 /** Draws edges dark where they are seen. */
-export function drawEdges(layer: Layer, { edges, color, ...rest }: EdgesToDraw): void {
+export function drawEdges(layer: Layer, { seen, edges, color, zoom, pen }: EdgesToDraw): void {
   const [red, green, blue] = color.map((c) => Math.round(c * EDGE_SHADE)) as [number, number, number];
-  const dark = packed(red, green, blue);
-  for (const edge of edges) drawEdge(layer, { ...rest, dark }, edge);
+  const inked = { seen, edges, pen, bias: EDGE_BIAS / zoom, dark: packed(red, green, blue) };
+  for (let i = 0; i < edges.length; i += 2) drawEdge(layer, inked, i);
 }
 
-function drawEdge(
-  { width, height, top: firstRow, depth, color }: Layer,
-  { seen, zoom, pen, dark }: Pick<EdgesToDraw, 'seen' | 'zoom' | 'pen'> & { readonly dark: number },
-  edge: readonly [number, number],
-): void {
-  const from = 3 * edge[0];
-  const to = 3 * edge[1];
+interface InkedEdges extends Pick<EdgesToDraw, 'seen' | 'edges' | 'pen'> {
+  readonly bias: number;
+  readonly dark: number;
+}
+
+/** A square pen drawn along it, a sample at a time. */
+function drawEdge(layer: Layer, { seen, edges, pen, bias, dark }: InkedEdges, edge: number): void {
+  const { width, depth, color } = layer;
+  const from = 3 * edges[edge]!;
+  const to = 3 * edges[edge + 1]!;
+  const y0 = seen[from + 1]! - layer.top;
+  const dy = seen[to + 1]! - seen[from + 1]!;
+  // An edge of other rows.
+  if (Math.max(y0, y0 + dy) + pen < 0 || Math.min(y0, y0 + dy) - pen > layer.height) return;
   const x0 = seen[from]!;
-  const y0 = seen[from + 1]!;
   const z0 = seen[from + 2]!;
   const dx = seen[to]! - x0;
-  const dy = seen[to + 1]! - y0;
   const dz = seen[to + 2]! - z0;
-  // An edge of other rows.
-  if (Math.max(y0, y0 + dy) + pen < firstRow || Math.min(y0, y0 + dy) - pen > firstRow + height) return;
   const steps = Math.max(1, Math.ceil(Math.max(Math.abs(dx), Math.abs(dy))));
-  const bias = EDGE_BIAS / zoom;
   for (let i = 0; i <= steps; i++) {
     const t = i / steps;
-    const left = Math.round(x0 + t * dx - pen / 2);
-    const top = Math.round(y0 + t * dy - pen / 2);
+    const x = Math.floor(x0 + t * dx - pen / 2 + 0.5);
+    const y = Math.floor(y0 + t * dy - pen / 2 + 0.5);
     const near = z0 + t * dz;
-    for (let y = Math.max(firstRow, top); y < Math.min(firstRow + height, top + pen); y++) {
-      for (let x = Math.max(0, left); x < Math.min(width, left + pen); x++) {
-        const at = (y - firstRow) * width + x;
-        if (near + bias < depth[at]!) continue;
-        if (near > depth[at]!) depth[at] = near;
+    const left = Math.max(0, x);
+    const right = Math.min(width, x + pen);
+    const bottom = Math.min(layer.height, y + pen);
+    for (let row = Math.max(0, y); row < bottom; row++) {
+      for (let at = row * width + left; at < row * width + right; at++) {
+        const there = depth[at]!;
+        if (near + bias < there) continue;
+        if (near > there) depth[at] = near;
         color[at] = dark;
       }
     }
@@ -169,38 +185,51 @@ function drawEdge(
 
 /** Lays a ghost over a layer of the same rows, where it is nearer. */
 export function blend(under: Layer, ghost: Layer, opacity: number): void {
-  for (let at = 0; at < under.width * under.height; at++) {
+  const samples = under.width * under.height;
+  const rest = 1 - opacity;
+  for (let at = 0; at < samples; at++) {
     if (!(ghost.depth[at]! > under.depth[at]!)) continue;
     const over = ghost.color[at]!;
     const below = under.color[at]!;
-    const mixed = (shift: number): number =>
-      Math.round(opacity * ((over >>> shift) & 255) + (1 - opacity) * ((below >>> shift) & 255));
-    under.color[at] = packed(mixed(16), mixed(8), mixed(0));
+    under.color[at] = packed(
+      Math.round(opacity * (over >>> 16) + rest * (below >>> 16)),
+      Math.round(opacity * ((over >>> 8) & 255) + rest * ((below >>> 8) & 255)),
+      Math.round(opacity * (over & 255) + rest * (below & 255)),
+    );
   }
 }
 
 /** Puts a layer into its rows of a picture: each pixel the mean of `sub` samples each way. */
-export function shrinkInto({ pixels, width }: Rgba, layer: Layer, sub: number): void {
+export function shrinkInto(picture: Rgba, layer: Layer, sub: number): void {
   const all = sub * sub;
-  let at = (4 * width * layer.top) / sub;
-  for (let y = 0; y < layer.height; y += sub) {
-    for (let x = 0; x < layer.width; x += sub) {
-      let red = 0;
-      let green = 0;
-      let blue = 0;
-      for (let j = 0; j < sub; j++) {
-        const from = (y + j) * layer.width + x;
-        for (let i = 0; i < sub; i++) {
-          const sample = layer.color[from + i]!;
-          red += sample >>> 16;
-          green += (sample >>> 8) & 255;
-          blue += sample & 255;
-        }
+  const means = new Uint8Array(255 * all + 1);
+  for (let sum = 0; sum < means.length; sum++) means[sum] = Math.round(sum / all);
+  for (let y = 0; y < layer.height; y += sub) shrinkRow(picture, layer, { y, sub, means });
+}
+
+const RED_AND_BLUE = 0xff00ff;
+const GREEN = 0x00ff00;
+
+/** One row of pixels; red and blue are added up side by side in one number, which has room for 128 samples. */
+function shrinkRow(
+  { pixels, width }: Rgba,
+  { color, width: samples, top }: Layer,
+  { y, sub, means }: { readonly y: number; readonly sub: number; readonly means: Uint8Array },
+): void {
+  let at = (4 * width * (top + y)) / sub;
+  let from = y * samples;
+  for (let x = 0; x < width; x++, from += sub, at += 4) {
+    let redBlue = 0;
+    let green = 0;
+    for (let row = from; row < from + sub * samples; row += samples) {
+      for (let sample = row; sample < row + sub; sample++) {
+        redBlue += color[sample]! & RED_AND_BLUE;
+        green += color[sample]! & GREEN;
       }
-      pixels[at++] = Math.round(red / all);
-      pixels[at++] = Math.round(green / all);
-      pixels[at++] = Math.round(blue / all);
-      pixels[at++] = 255;
     }
+    pixels[at] = means[redBlue >>> 16]!;
+    pixels[at + 1] = means[green >>> 8]!;
+    pixels[at + 2] = means[redBlue & 0xffff]!;
+    pixels[at + 3] = 255;
   }
 }

@@ -1,19 +1,43 @@
+import { type Ink, LONGEST_NUMBER, putCoordinate, putWhole } from './number-bytes.ts';
+
 /** What a model part's mesh is made of: numbers row by row, three to a row. */
 export interface PlainList {
   readonly name: 'vertices' | 'triangles';
-  readonly numbers: readonly number[];
+  readonly numbers: Float64Array;
 }
 
-const ROWS = {
-  vertices: ['<vertex x="', '" y="', '" z="'],
-  triangles: ['<triangle v1="', '" v2="', '" v3="'],
-} as const;
+const codes = (text: string): Uint8Array => Uint8Array.from(text, (c) => c.charCodeAt(0));
 
-const codes = (text: string): readonly number[] => Array.from(text, (c) => c.charCodeAt(0));
+/** What stands before each number of a row. */
+const ROWS = {
+  vertices: ['<vertex x="', '" y="', '" z="'].map(codes),
+  triangles: ['<triangle v1="', '" v2="', '" v3="'].map(codes),
+} as const;
 const ROW_END = codes('"/>\n');
-const [MINUS, POINT, ZERO, NINE] = codes('-.09') as [number, number, number, number];
-/** Digits that a double holds exactly, so that a number is read as rightly as by the language itself. */
-const MOST_DIGITS = 15;
+
+/** Bytes of a row but for its numbers. */
+const bareRow = (name: PlainList['name']): number =>
+  ROWS[name].reduce((sum, words) => sum + words.length, ROW_END.length);
+
+/** The rows of a list, each on a line. */
+export function listBytes(name: PlainList['name'], numbers: Float64Array | Uint32Array): Uint8Array {
+  const rows = numbers.length / 3;
+  const ink: Ink = { bytes: Buffer.allocUnsafe(rows * (bareRow(name) + 3 * LONGEST_NUMBER)), at: 0 };
+  const put = name === 'vertices' ? putCoordinate : putWhole;
+  for (let row = 0; row < rows; row++) {
+    for (let k = 0; k < 3; k++) {
+      putCodes(ink, ROWS[name][k]!);
+      put(ink, numbers[3 * row + k]!);
+    }
+    putCodes(ink, ROW_END);
+  }
+  return ink.bytes.subarray(0, ink.at);
+}
+
+function putCodes(ink: Ink, of: Uint8Array): void {
+  for (let i = 0; i < of.length; i++) ink.bytes[ink.at + i] = of[i]!;
+  ink.at += of.length;
+}
 
 /**
  * Takes the long lists out of a model part where all of them stand exactly as this program writes them, one row a line:
@@ -28,18 +52,12 @@ export function takePlainLists(
   let from = 0;
   for (let next = nextList(bytes, from); next; next = nextList(bytes, from)) {
     const { name, at } = next;
-    const list = readRows(bytes, at, ROWS[name].map(codes));
-    if (
-      !list ||
-      !bytes
-        .subarray(list.end)
-        .toString('latin1', 0, name.length + 3)
-        .startsWith(`</${name}>`)
-    )
-      return undefined;
-    lists.push({ name, numbers: list.numbers });
+    const end = bytes.indexOf(`</${name}>`, at);
+    const list = end < 0 ? undefined : readRows(bytes, { name, at, end });
+    if (!list) return undefined;
+    lists.push(list);
     kept.push(bytes.subarray(from, at));
-    from = list.end;
+    from = end;
   }
   kept.push(bytes.subarray(from));
   return { rest: Buffer.concat(kept), lists };
@@ -55,43 +73,66 @@ function nextList(bytes: Buffer, from: number): { readonly name: PlainList['name
   return first && { name: first.name, at: first.at + first.name.length + 3 };
 }
 
-/** Rows as long as there are any; undefined where a row begins like one and goes on in another way. */
+/** All rows up to an end; undefined where anything else stands among them. */
 function readRows(
   bytes: Uint8Array,
-  start: number,
-  before: readonly (readonly number[])[],
-): { readonly numbers: readonly number[]; readonly end: number } | undefined {
-  const numbers: number[] = [];
-  let at = start;
-  while (isAt(bytes, at, before[0]!)) {
-    for (const words of before) {
-      if (!isAt(bytes, at, words)) return undefined;
-      at += words.length;
-      const minus = bytes[at] === MINUS;
-      if (minus) at++;
-      let whole = 0;
-      let divisor = 0;
-      let digits = 0;
-      for (; ; at++) {
-        const code = bytes[at]!;
-        if (code >= ZERO && code <= NINE) {
-          whole = 10 * whole + code - ZERO;
-          divisor *= 10;
-          digits++;
-        } else if (code === POINT && divisor === 0 && digits > 0) divisor = 1;
-        else break;
-      }
-      if (digits === 0 || digits > MOST_DIGITS || divisor === 1) return undefined;
-      const value = divisor > 1 ? whole / divisor : whole;
-      numbers.push(minus ? -value : value);
+  { name, at, end }: { readonly name: PlainList['name']; readonly at: number; readonly end: number },
+): PlainList | undefined {
+  const words = ROWS[name];
+  // No number is shorter than a digit.
+  const numbers = new Float64Array(3 * Math.floor((end - at) / (bareRow(name) + 3)));
+  const reading: Reading = { bytes, at, value: 0 };
+  let count = 0;
+  while (reading.at < end) {
+    for (let k = 0; k < 3; k++) {
+      if (!takeCodes(reading, words[k]!) || !takeNumber(reading)) return undefined;
+      numbers[count++] = reading.value;
     }
-    if (!isAt(bytes, at, ROW_END)) return undefined;
-    at += ROW_END.length;
+    if (!takeCodes(reading, ROW_END)) return undefined;
   }
-  return { numbers, end: at };
+  return { name, numbers: numbers.slice(0, count) };
 }
 
-function isAt(bytes: Uint8Array, at: number, codes: readonly number[]): boolean {
-  for (let i = 0; i < codes.length; i++) if (bytes[at + i] !== codes[i]) return false;
+interface Reading {
+  readonly bytes: Uint8Array;
+  at: number;
+  /** The number read last. */
+  value: number;
+}
+
+function takeCodes(reading: Reading, of: Uint8Array): boolean {
+  const { bytes, at } = reading;
+  for (let i = 0; i < of.length; i++) if (bytes[at + i] !== of[i]) return false;
+  reading.at = at + of.length;
+  return true;
+}
+
+const MINUS = 0x2d;
+const POINT = 0x2e;
+const ZERO = 0x30;
+/** Digits that a double holds exactly, so that a number is read as rightly as by the language itself. */
+const MOST_DIGITS = 15;
+
+function takeNumber(reading: Reading): boolean {
+  const { bytes } = reading;
+  let { at } = reading;
+  const minus = bytes[at] === MINUS;
+  if (minus) at++;
+  let whole = 0;
+  let divisor = 0;
+  let digits = 0;
+  for (; ; at++) {
+    const digit = bytes[at]! - ZERO;
+    if (digit >= 0 && digit <= 9) {
+      whole = 10 * whole + digit;
+      divisor *= 10;
+      digits++;
+    } else if (digit === POINT - ZERO && divisor === 0 && digits > 0) divisor = 1;
+    else break;
+  }
+  if (digits === 0 || digits > MOST_DIGITS || divisor === 1) return false;
+  const size = divisor > 1 ? whole / divisor : whole;
+  reading.at = at;
+  reading.value = minus ? -size : size;
   return true;
 }

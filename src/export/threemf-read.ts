@@ -36,8 +36,8 @@ export function readThreemf(bytes: Uint8Array): ReadThreemf {
 interface OpenObject {
   readonly name: string;
   readonly partNumber: string;
-  readonly positions: number[];
-  readonly triangles: number[];
+  positions: Float64Array | number[];
+  triangles: Uint32Array | number[];
 }
 
 const PATHS: Readonly<Record<string, string>> = {
@@ -93,7 +93,7 @@ function readModel(events: Iterable<XmlEvent>, lists: readonly PlainList[]): Rea
   return {
     title,
     objects: objects.map(({ name, partNumber, positions, triangles }) => {
-      const mesh: Mesh = { positions: Float64Array.from(positions), triangles: Uint32Array.from(triangles) };
+      const mesh: Mesh = { positions: new Float64Array(positions), triangles: new Uint32Array(triangles) };
       return { name, partNumber, mesh };
     }),
     items,
@@ -103,18 +103,34 @@ function readModel(events: Iterable<XmlEvent>, lists: readonly PlainList[]): Rea
 
 type Start = Extract<XmlEvent, { kind: 'start' }>;
 
+/** Errors: a list that is not the next one, or one where the object has numbers already, is refused. */
 function takeList(list: PlainList | undefined, name: PlainList['name'], object: OpenObject): void {
-  if (list?.name !== name) throw new Error(`internal: 3MF lists ${name} out of order`);
-  if (name === 'vertices') for (const x of list.numbers) object.positions.push(Math.fround(x));
-  else for (const corner of list.numbers) object.triangles.push(demandCorner(corner, object));
+  const held = name === 'vertices' ? object.positions : object.triangles;
+  if (list?.name !== name || held.length > 0) throw new Error(`internal: 3MF lists ${name} out of order`);
+  const { numbers } = list;
+  if (name === 'vertices') object.positions = new Float64Array(new Float32Array(numbers));
+  else {
+    const vertices = object.positions.length / 3;
+    for (let i = 0; i < numbers.length; i++) demandCorner(numbers[i]!, vertices);
+    object.triangles = new Uint32Array(numbers);
+  }
 }
 
-function readVertex(event: Start, { positions }: OpenObject): void {
+function readVertex(event: Start, object: OpenObject): void {
+  const positions = loose(object.positions);
   for (const key of COORDINATES) positions.push(Math.fround(decimal(word(event.attributes, key))));
 }
 
 function readTriangle(event: Start, object: OpenObject): void {
-  for (const key of CORNERS) object.triangles.push(demandCorner(Number(word(event.attributes, key)), object));
+  const triangles = loose(object.triangles);
+  for (const key of CORNERS)
+    triangles.push(demandCorner(Number(word(event.attributes, key)), object.positions.length / 3));
+}
+
+/** Numbers read one by one; where a list was taken whole, no row is left to be read. */
+function loose(numbers: Float64Array | Uint32Array | number[]): number[] {
+  if (!Array.isArray(numbers)) throw new Error('internal: 3MF row beside a list');
+  return numbers;
 }
 
 function demandModel(attributes: Attributes): void {
@@ -129,10 +145,9 @@ function openObject(attributes: Attributes, ids: Map<string, number>): OpenObjec
   return { name: word(attributes, 'name'), partNumber: word(attributes, 'partnumber'), positions: [], triangles: [] };
 }
 
-function demandCorner(index: number, object: OpenObject): number {
-  if (!Number.isInteger(index) || index < 0 || 3 * index >= object.positions.length) {
+function demandCorner(index: number, vertices: number): number {
+  if (!Number.isInteger(index) || index < 0 || index >= vertices)
     throw new Error(`internal: 3MF triangle names vertex ${index}`);
-  }
   return index;
 }
 

@@ -4,7 +4,8 @@ import { cross, dot } from '../geometry/vector.ts';
 import type { Mesh } from '../solid/mesh.ts';
 import { allFinite, checkMesh } from '../solid/mesh-check.ts';
 import { gridCoordinate } from '../solid/tidy.ts';
-import { coordinateText, plainDecimal } from './number-format.ts';
+import { plainDecimal } from './number-format.ts';
+import { listBytes } from './threemf-lists.ts';
 import { xmlText } from './xml.ts';
 import { unzipBytes, zipBytes } from './zip.ts';
 
@@ -75,7 +76,7 @@ export function threemfBytes(content: ThreemfPackage): Uint8Array {
   return zipBytes([
     { name: '[Content_Types].xml', bytes: Buffer.from(contentTypes(thumbnail !== undefined)) },
     { name: '_rels/.rels', bytes: Buffer.from(relationships(thumbnail !== undefined)) },
-    { name: MODEL_PART, bytes: Buffer.from(modelXml(content)) },
+    { name: MODEL_PART, bytes: modelXml(content) },
     ...(thumbnail ? [{ name: THUMBNAIL_PART, bytes: thumbnail, stored: true }] : []),
   ]);
 }
@@ -109,24 +110,27 @@ function relationships(thumbnail: boolean): string {
   ].join('\n');
 }
 
-function modelXml(content: ThreemfPackage): string {
+function modelXml(content: ThreemfPackage): Uint8Array {
   if (content.items.length === 0) throw new Error('internal: 3MF without a part to print');
-  const objects = content.objects.map((object, i) => objectXml(object, i + 1));
-  const items = content.items.map((item) => itemXml(item, content.objects));
-  return [
-    DECLARATION,
-    `<model unit="millimeter" xml:lang="en-US" xmlns="${CORE_NAMESPACE}" xmlns:${OWN_PREFIX}="${OWN_NAMESPACE}">`,
-    ...metadataXml(content),
-    '<resources>',
-    ...objects,
-    '</resources>',
-    '<build>',
-    ...items,
-    '</build>',
-    '</model>',
-    '',
-  ].join('\n');
+  return Buffer.concat([
+    lines(
+      DECLARATION,
+      `<model unit="millimeter" xml:lang="en-US" xmlns="${CORE_NAMESPACE}" xmlns:${OWN_PREFIX}="${OWN_NAMESPACE}">`,
+      ...metadataXml(content),
+      '<resources>',
+    ),
+    ...content.objects.flatMap((object, i) => objectXml(object, i + 1)),
+    lines(
+      '</resources>',
+      '<build>',
+      ...content.items.map((item) => itemXml(item, content.objects)),
+      '</build>',
+      '</model>',
+    ),
+  ]);
 }
+
+const lines = (...of: readonly string[]): Uint8Array => Buffer.from(`${of.join('\n')}\n`);
 
 function metadataXml(content: ThreemfPackage): readonly string[] {
   const all: ThreemfMetadata[] = [{ name: 'Title', value: content.title }, ...content.metadata];
@@ -144,7 +148,7 @@ function metadataXml(content: ThreemfPackage): readonly string[] {
   });
 }
 
-function objectXml(object: ThreemfObject, id: number): string {
+function objectXml(object: ThreemfObject, id: number): readonly Uint8Array[] {
   const { positions, triangles } = object.mesh;
   if (!allFinite(positions)) throw new Error(`internal: ${object.name}: a coordinate is not a number`);
   const facts = checkMesh({ positions: positions.map(gridCoordinate), triangles });
@@ -155,23 +159,17 @@ function objectXml(object: ThreemfObject, id: number): string {
     ...(facts.duplicateVertices === 0 ? [] : [`has ${facts.duplicateVertices} doubled vertices`]),
   ];
   if (faults.length > 0) throw new Error(`internal: ${object.name}: the mesh to be written ${faults.join(', ')}`);
-  const lines = [
-    `<object id="${id}" type="model" name="${xmlText(object.name)}" partnumber="${xmlText(object.partNumber)}">`,
-    '<mesh>',
-    '<vertices>',
+  return [
+    lines(
+      `<object id="${id}" type="model" name="${xmlText(object.name)}" partnumber="${xmlText(object.partNumber)}">`,
+      '<mesh>',
+      '<vertices>',
+    ),
+    listBytes('vertices', positions),
+    lines('</vertices>', '<triangles>'),
+    listBytes('triangles', triangles),
+    lines('</triangles>', '</mesh>', '</object>'),
   ];
-  for (let i = 0; i < positions.length; i += 3) {
-    const x = coordinateText(positions[i]!);
-    const y = coordinateText(positions[i + 1]!);
-    const z = coordinateText(positions[i + 2]!);
-    lines.push(`<vertex x="${x}" y="${y}" z="${z}"/>`);
-  }
-  lines.push('</vertices>', '<triangles>');
-  for (let i = 0; i < triangles.length; i += 3) {
-    lines.push(`<triangle v1="${triangles[i]}" v2="${triangles[i + 1]}" v3="${triangles[i + 2]}"/>`);
-  }
-  lines.push('</triangles>', '</mesh>', '</object>');
-  return lines.join('\n');
 }
 
 function itemXml(item: ThreemfItem, objects: readonly ThreemfObject[]): string {
@@ -197,11 +195,11 @@ function itemXml(item: ThreemfItem, objects: readonly ThreemfObject[]): string {
   return `<item objectid="${item.objectIndex + 1}" transform="${transform}" partnumber="${xmlText(object.partNumber)}"/>`;
 }
 
-function leastAlong(mesh: Mesh, { origin, x, y, z }: Placement, axis: 0 | 1 | 2): number {
+function leastAlong({ positions: p }: Mesh, { origin, x, y, z }: Placement, axis: 0 | 1 | 2): number {
   let least = Number.POSITIVE_INFINITY;
-  for (let i = 0; i < mesh.positions.length; i += 3) {
-    const [px, py, pz] = [mesh.positions[i]!, mesh.positions[i + 1]!, mesh.positions[i + 2]!];
-    least = Math.min(least, origin[axis] + x[axis] * px + y[axis] * py + z[axis] * pz);
+  for (let i = 0; i < p.length; i += 3) {
+    const at = origin[axis] + x[axis] * p[i]! + y[axis] * p[i + 1]! + z[axis] * p[i + 2]!;
+    if (at < least) least = at;
   }
   return least;
 }

@@ -1,6 +1,7 @@
 import { FLAT_TRIANGLE } from '../geometry/tolerance.ts';
 import type { Mm, Vec3 } from '../geometry/vector.ts';
 import type { Mesh } from './mesh.ts';
+import { oppositeEdges } from './opposite-edges.ts';
 
 /** What a mesh is, counted from its triangles alone: nothing is taken from the kernel's word. */
 export interface MeshFacts {
@@ -89,7 +90,19 @@ export function signedVolume(mesh: Mesh): number {
 /** How often an edge is used backward is counted above this, forward below. */
 const REVERSED = 0x10000;
 
-function countEdges(mesh: Mesh): Pick<MeshFacts, 'openEdges' | 'misoriented' | 'crowdedEdges' | 'shells'> {
+type EdgeFacts = Pick<MeshFacts, 'openEdges' | 'misoriented' | 'crowdedEdges' | 'shells'>;
+
+/** Nearly every mesh is closed, and is told so with half the work. */
+function countEdges(mesh: Mesh): EdgeFacts {
+  const opposite = oppositeEdges(mesh);
+  for (let side = 0; side < opposite.length; side++) if (opposite[side]! < 0) return countFaultyEdges(mesh);
+  const shells = joinedTriangles(opposite.length / 3);
+  for (let side = 0; side < opposite.length; side++)
+    if (opposite[side]! > side) shells.join((side / 3) | 0, (opposite[side]! / 3) | 0);
+  return { openEdges: 0, misoriented: 0, crowdedEdges: 0, shells: shells.count() };
+}
+
+function countFaultyEdges(mesh: Mesh): EdgeFacts {
   const { triangles } = mesh;
   // Open hash table of edges: a slot holds the edge's two vertices, how it is used, and the first triangle on it.
   const size = 2 ** Math.ceil(Math.log2(2 * triangles.length + 2));
@@ -97,13 +110,7 @@ function countEdges(mesh: Mesh): Pick<MeshFacts, 'openEdges' | 'misoriented' | '
   const highs = new Uint32Array(size);
   const uses = new Uint32Array(size);
   const firstTriangle = new Uint32Array(size);
-  const parent = new Uint32Array(triangles.length / 3);
-  for (let i = 0; i < parent.length; i++) parent[i] = i;
-  const root = (i: number): number => {
-    let at = i;
-    while (parent[at] !== at) at = parent[at] = parent[parent[at]!]!;
-    return at;
-  };
+  const shells = joinedTriangles(triangles.length / 3);
   for (let i = 0; i < triangles.length; i++) {
     const from = triangles[i]!;
     const to = triangles[i % 3 === 2 ? i - 2 : i + 1]!;
@@ -116,7 +123,7 @@ function countEdges(mesh: Mesh): Pick<MeshFacts, 'openEdges' | 'misoriented' | '
       lows[slot] = low;
       highs[slot] = high;
       firstTriangle[slot] = triangle;
-    } else parent[root(triangle)] = root(firstTriangle[slot]!);
+    } else shells.join(triangle, firstTriangle[slot]!);
     uses[slot]! += from < to ? 1 : REVERSED;
   }
   let openEdges = 0;
@@ -130,9 +137,27 @@ function countEdges(mesh: Mesh): Pick<MeshFacts, 'openEdges' | 'misoriented' | '
     else if (count === 2) misoriented++;
     else crowdedEdges++;
   }
-  let shells = 0;
-  for (let i = 0; i < parent.length; i++) if (parent[i] === i) shells++;
-  return { openEdges, misoriented, crowdedEdges, shells };
+  return { openEdges, misoriented, crowdedEdges, shells: shells.count() };
+}
+
+/** Triangles that are joined two by two, and in how many bodies they hang together. */
+function joinedTriangles(triangles: number): {
+  readonly join: (one: number, other: number) => void;
+  readonly count: () => number;
+} {
+  const parent = new Uint32Array(triangles);
+  for (let i = 0; i < parent.length; i++) parent[i] = i;
+  const root = (i: number): number => {
+    let at = i;
+    while (parent[at] !== at) at = parent[at] = parent[parent[at]!]!;
+    return at;
+  };
+  return {
+    join: (one, other) => {
+      parent[root(one)] = root(other);
+    },
+    count: () => parent.reduce((sum, above, i) => (above === i ? sum + 1 : sum), 0),
+  };
 }
 
 function measureTriangles(mesh: Mesh): Pick<MeshFacts, 'zeroArea' | 'volume' | 'area'> {

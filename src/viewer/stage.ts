@@ -166,10 +166,9 @@ function actorOf(item: PackedItem, outline: ReturnType<typeof outlineMaterial>, 
 
 function edgeLines(mesh: Mesh, ghost: boolean): LineSegments {
   const edges = sharpEdges(mesh);
-  const ends = new Float32Array(6 * edges.length);
-  edges.forEach(([from, to], i) => {
-    ends.set(mesh.positions.subarray(3 * from, 3 * from + 3), 6 * i);
-    ends.set(mesh.positions.subarray(3 * to, 3 * to + 3), 6 * i + 3);
+  const ends = new Float32Array(3 * edges.length);
+  edges.forEach((end, i) => {
+    ends.set(mesh.positions.subarray(3 * end, 3 * end + 3), 3 * i);
   });
   const lines = new BufferGeometry();
   lines.setAttribute('position', new BufferAttribute(ends, 3));

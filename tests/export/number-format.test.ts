@@ -1,7 +1,16 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { coordinateText, plainDecimal } from '../../src/export/number-format.ts';
+import { type Ink, LONGEST_NUMBER, putCoordinate, putWhole } from '../../src/export/number-bytes.ts';
+import { plainDecimal } from '../../src/export/number-format.ts';
 import { gridCoordinate } from '../../src/solid/tidy.ts';
+
+const written = (put: (ink: Ink, x: number) => void, x: number): string => {
+  const ink: Ink = { bytes: new Uint8Array(LONGEST_NUMBER), at: 0 };
+  put(ink, x);
+  expect(ink.at).toBeLessThanOrEqual(LONGEST_NUMBER);
+  return new TextDecoder().decode(ink.bytes.subarray(0, ink.at));
+};
+const coordinateText = (x: number): string => written(putCoordinate, x);
 
 describe('writing numbers', () => {
   it.each([
@@ -30,6 +39,10 @@ describe('writing numbers', () => {
     [1e-6, '0.000001'],
     [Math.fround(199.99999), '199.99999'],
     [220, '220'],
+    [0.5, '0.5'],
+    [-0, '0'],
+    [99.9999996, '100'],
+    [9007199254.740992 - 1e-6, '9007199255'],
   ])('the coordinate %d is %s', (x, text) => {
     expect(coordinateText(x)).toBe(text);
   });
@@ -45,6 +58,22 @@ describe('writing numbers', () => {
         expect(gridCoordinate(grid)).toBe(grid);
       }),
       { numRuns: 3000 },
+    );
+  });
+
+  it.each([0, 7, 10, 99, 100, 65535, 4294967295])('the whole number %d is written as the language writes it', (n) => {
+    expect(written(putWhole, n)).toBe(String(n));
+  });
+
+  it('a coordinate is never longer than the fewest decimals that the language finds for the same float32', () => {
+    fc.assert(
+      fc.property(fc.double({ min: -2000, max: 2000, noNaN: true }), (x) => {
+        const grid = gridCoordinate(x);
+        const text = coordinateText(grid);
+        const fewest = [0, 1, 2, 3, 4, 5, 6].find((places) => Math.fround(Number(grid.toFixed(places))) === grid)!;
+        expect((text.split('.')[1] ?? '').length).toBeLessThanOrEqual(fewest);
+      }),
+      { numRuns: 1000 },
     );
   });
 
