@@ -23,7 +23,7 @@ export function buildTool(kernel: Kernel, request: ToolRequest, settings: ToolSe
   const shaped = shapeTool(request);
   if (!shaped.value || hasErrors(shaped.problems)) return { problems: shaped.problems };
   const tool = shaped.value;
-  const built = toolMeshes(kernel, tool, request.solution.job);
+  const built = toolMeshes(kernel, tool);
   const problems = [...shaped.problems, ...built.problems];
   if (!built.value) return { problems };
   return {

@@ -51,7 +51,7 @@ export const makeFiles = (tool: ShapedTool, parts: readonly BarePart[], context:
 
 /** Meshes, STL and 3MF of a tool, in memory. Problems: a solid that cannot be built as asked. */
 export function makeTool(kernel: Kernel, tool: Tool, context: FileContext): Outcome<MadeTool> {
-  const { value, problems } = toolMeshes(kernel, tool, context.job);
+  const { value, problems } = toolMeshes(kernel, tool);
   return value ? { value: makeFiles(tool, value, context), problems } : { problems };
 }
 

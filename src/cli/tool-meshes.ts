@@ -1,4 +1,3 @@
-import type { Job } from '../job/job.ts';
 import type { Outcome, Problem } from '../job/problem.ts';
 import { evaluate } from '../solid/evaluate.ts';
 import { SolidFault } from '../solid/fault.ts';
@@ -13,11 +12,10 @@ export interface BarePart {
 }
 
 /** Meshes of a tool's parts. Problems: a solid that cannot be built as asked. */
-export function toolMeshes(kernel: Kernel, tool: Tool, job: Pick<Job, 'shop'>): Outcome<readonly BarePart[]> {
-  const { chordTolerance } = job.shop;
+export function toolMeshes(kernel: Kernel, tool: Tool): Outcome<readonly BarePart[]> {
   try {
     const value = tool.parts.map(
-      ({ name, solid }): BarePart => ({ name, mesh: evaluate(kernel, solid, { chordTolerance, partName: name }) }),
+      ({ name, solid }): BarePart => ({ name, mesh: evaluate(kernel, solid, { partName: name }) }),
     );
     return { value, problems: [] };
   } catch (thrown) {

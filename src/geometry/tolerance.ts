@@ -95,8 +95,14 @@ export const WELD_STEPS: readonly Mm[] = [0, 2e-6, 1e-5, 5e-5];
 /** mm^3. A cut that takes away less has missed the part: a cube of 0.1 mm; a millimeter of printed line holds eighty times that. */
 export const LEAST_CUT_VOLUME = 1e-3;
 
-/** mm. Chord tolerance of letter ends: a tenth of the usual nozzle's line, so that text does not outweigh the tool in triangles. */
-export const LETTER_CHORD: Mm = 0.04;
+/** mm. Bodies whose boxes are farther apart than this are cut away in one go: a hundred times the rounding of the kernel's float32 at 256 mm. */
+export const CUTTERS_APART: Mm = 2e-3;
+
+/** mm. Corners of united letters that bend by less go: a thirtieth of the usual nozzle's line, which cannot draw them. */
+export const LETTER_CORNER: Mm = 0.013;
+
+/** Part of a capital's height. Bows of letters flatter than this are drawn straight: 0.2 mm at the usual 5 mm, half the usual nozzle's line. */
+export const LETTER_THINNING = 0.04;
 
 /** Sine. Directions of a placement may be off square or unit length by this: a thousand roundings of a double composed frame. */
 export const SQUARE_FRAME = 1e-9;

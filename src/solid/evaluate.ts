@@ -1,18 +1,16 @@
 import type { Placement } from '../geometry/placement.ts';
-import { LEAST_CUT_VOLUME, LETTER_CHORD, SQUARE_FRAME } from '../geometry/tolerance.ts';
-import { cross, dot, type Mm, type Vec2 } from '../geometry/vector.ts';
+import { LEAST_CUT_VOLUME, LETTER_CORNER, SQUARE_FRAME } from '../geometry/tolerance.ts';
+import { along, cross, dot, type Mm, type Vec2 } from '../geometry/vector.ts';
+import { type Cutter, cutGroups, volumesIn } from './cut-groups.ts';
 import type { EitherSolid, HullSolid, LabelSolid, MeshSolid, PrismSolid, Solid, SubtractSolid } from './expression.ts';
 import { SolidFault } from './fault.ts';
 import { inScope, type Kernel, type KernelHandle, type KernelLoops, type KernelSolid, type Scope } from './kernel.ts';
 import { layoutLabel } from './label.ts';
 import type { Mesh } from './mesh.ts';
-import { checkMesh } from './mesh-check.ts';
-import { drawnLine, nibOf } from './pen.ts';
+import { allFinite, checkMesh } from './mesh-check.ts';
 import { gridCoordinate, isClean, tidyMesh } from './tidy.ts';
 
 export interface EvaluateOptions {
-  /** mm. Bow allowed where evaluation itself rounds something off (letter ends). */
-  readonly chordTolerance: Mm;
   /** Named in every fault. */
   readonly partName: string;
 }
@@ -67,7 +65,6 @@ interface Workshop extends EvaluateOptions {
 const measuring = (kernel: Kernel, scope: Scope): Workshop => ({
   kernel,
   scope,
-  chordTolerance: LETTER_CHORD,
   partName: 'measure',
 });
 
@@ -103,11 +100,11 @@ function build(workshop: Workshop, node: Solid): KernelSolid {
 
 function buildMesh(workshop: Workshop, node: MeshSolid): KernelSolid {
   const { kernel, scope } = workshop;
-  demandFinite(workshop, node.name, node.mesh.positions);
+  if (!allFinite(node.mesh.positions)) demandFinite(workshop, node.name, node.mesh.positions);
   try {
     const mesh = new kernel.Mesh({
       numProp: 3,
-      vertProperties: Float32Array.from(node.mesh.positions, gridCoordinate),
+      vertProperties: onGrid(node.mesh.positions),
       triVerts: node.mesh.triangles,
     });
     return settle(workshop, node.name, scope.keep(kernel.Manifold.ofMesh(mesh)));
@@ -117,6 +114,12 @@ function buildMesh(workshop: Workshop, node: MeshSolid): KernelSolid {
     const counts = `${openEdges} open, ${misoriented} flipped, ${crowdedEdges} crowded edges`;
     throw bug(workshop, node.name, `the mesh is not closed (${counts})`, cause);
   }
+}
+
+function onGrid(positions: Float64Array): Float32Array {
+  const single = new Float32Array(positions.length);
+  for (let i = 0; i < single.length; i++) single[i] = gridCoordinate(positions[i]!);
+  return single;
 }
 
 function buildPrism(workshop: Workshop, node: PrismSolid): KernelSolid {
@@ -152,35 +155,49 @@ function buildLabel(workshop: Workshop, node: LabelSolid): KernelSolid {
   const thick = node.depth + node.sink;
   if (!(node.stroke > 0 && thick > 0)) throw bug(workshop, node.name, 'label without stroke width or depth');
   const layout = layoutLabel(node.lines, node.box, node);
-  if (layout.strokes.length === 0) {
+  if (layout.ink.length === 0) {
     const detail = `no line of the label fits ${node.box.map((x) => x.toFixed(2)).join(' x ')} mm at a legible height`;
     throw new SolidFault(workshop.partName, node.name, { reason: 'label-does-not-fit', detail });
   }
-  const nib = nibOf(node.stroke / 2, Math.max(workshop.chordTolerance, LETTER_CHORD));
-  const dabs = layout.strokes.flatMap((stroke) => {
-    const ends = stroke.length === 1 ? [stroke[0]!, stroke[0]!] : stroke;
-    return ends.slice(1).map((to, i) => drawnLine(nib, ends[i]!, to));
-  });
-  const inked = scope.keep(kernel.profileOf(loopsIn(workshop, dabs)));
-  const smooth = scope.keep(inked.simplify(LETTER_CHORD / 3));
+  const inked = scope.keep(kernel.profileOf(loopsIn(workshop, layout.ink)));
+  const smooth = scope.keep(inked.simplify(LETTER_CORNER));
   const letters = extrude(workshop, node.name, scope.keep(smooth._ToPolygons()), thick);
-  const sunk: Placement = { origin: [0, 0, -node.sink], x: [1, 0, 0], y: [0, 1, 0], z: [0, 0, 1] };
-  return placed(workshop, node.name, placed(workshop, node.name, letters, sunk), node.at);
+  return placed(workshop, node.name, letters, { ...node.at, origin: along(node.at.origin, node.at.z, -node.sink) });
 }
 
 function buildSubtract(workshop: Workshop, node: SubtractSolid): KernelSolid {
-  let left = build(workshop, node.from);
-  let volume = left.volume();
-  for (const cut of node.cuts) {
-    left = settle(workshop, cut.name, workshop.scope.keep(left.subtract(build(workshop, cut))));
-    const after = left.volume();
-    if (!(volume - after > LEAST_CUT_VOLUME)) {
+  const cutters = node.cuts.map((cut): Cutter => {
+    const solid = build(workshop, cut);
+    return { name: cut.name, solid, box: solid.boundingBox(), alone: cut.kind === 'label' };
+  });
+  const body = build(workshop, node.from);
+  return cutGroups(cutters).reduce((left, group) => {
+    const { rest, removed } = group.length === 1 ? cutOne(workshop, left, group[0]!) : cutAll(workshop, left, group);
+    group.forEach(({ name }, i) => {
+      if (removed[i]! > LEAST_CUT_VOLUME) return;
       const detail = `the cut takes nothing away from ${node.name}`;
-      throw new SolidFault(workshop.partName, cut.name, { reason: 'cut-removes-nothing', detail });
-    }
-    volume = after;
-  }
-  return left;
+      throw new SolidFault(workshop.partName, name, { reason: 'cut-removes-nothing', detail });
+    });
+    return settle(workshop, group.at(-1)!.name, rest);
+  }, body);
+}
+
+interface Cutting {
+  readonly rest: KernelSolid;
+  /** mm^3, cutter by cutter. */
+  readonly removed: readonly number[];
+}
+
+function cutOne({ scope }: Workshop, body: KernelSolid, { solid }: Cutter): Cutting {
+  const rest = scope.keep(body.subtract(solid));
+  return { rest, removed: [body.volume() - rest.volume()] };
+}
+
+function cutAll({ kernel, scope }: Workshop, body: KernelSolid, group: readonly Cutter[]): Cutting {
+  const [taken, rest] = body.split(scope.keep(kernel.Manifold.compose(group.map(({ solid }) => solid))));
+  scope.keep(rest);
+  const boxes = group.map(({ box }) => box);
+  return { rest, removed: volumesIn(scope.keep(taken).getMesh(), boxes) };
 }
 
 function extrude(workshop: Workshop, name: string, polygons: KernelHandle, height: Mm): KernelSolid {
@@ -188,6 +205,7 @@ function extrude(workshop: Workshop, name: string, polygons: KernelHandle, heigh
   return settle(workshop, name, workshop.scope.keep(solid));
 }
 
+/** Moves what is sound already, and so needs no looking at: the kernel does it together with the next step. */
 function placed(workshop: Workshop, name: string, solid: KernelSolid, at: Placement): KernelSolid {
   const { origin, x, y, z } = at;
   demandFinite(workshop, name, [...origin, ...x, ...y, ...z]);
@@ -197,7 +215,7 @@ function placed(workshop: Workshop, name: string, solid: KernelSolid, at: Placem
   );
   if (skew > SQUARE_FRAME) throw bug(workshop, name, `placement is out of square by ${skew}`);
   const matrix = [...x, 0, ...y, 0, ...z, 0, ...origin, 1];
-  return settle(workshop, name, workshop.scope.keep(solid.transform(matrix)));
+  return workshop.scope.keep(solid.transform(matrix));
 }
 
 /** Forces the kernel to work and asks it whether it did: by itself it hands on an empty solid without a word. */
@@ -214,8 +232,10 @@ function settle(workshop: Workshop, name: string, solid: KernelSolid): KernelSol
 /** The solid's mesh, out of the kernel's memory and tidy. */
 function takeOut(workshop: Workshop, name: string, solid: KernelSolid): Mesh {
   const raw = solid.getMesh();
-  const positions = Float64Array.from(raw.vertProperties);
-  const { mesh, facts } = tidyMesh({ positions, triangles: Uint32Array.from(raw.triVerts) });
+  const { mesh, facts } = tidyMesh({
+    positions: new Float64Array(raw.vertProperties),
+    triangles: new Uint32Array(raw.triVerts),
+  });
   if (isClean(facts)) return mesh;
   const counts = `${facts.crowdedEdges} doubled edges, ${facts.openEdges + facts.misoriented} open, ${facts.zeroArea} flat triangles`;
   const detail = `faces of the solid touch along an edge or all but coincide (${counts})`;

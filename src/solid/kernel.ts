@@ -45,14 +45,24 @@ export interface KernelSolid extends KernelHandle {
   status(): string;
   isEmpty(): boolean;
   volume(): number;
+  boundingBox(): KernelBox;
   subtract(other: KernelSolid): KernelSolid;
+  /** What is in both, and what is left without the other: for less than the two apart. */
+  split(other: KernelSolid): readonly [KernelSolid, KernelSolid];
   intersect(other: KernelSolid): KernelSolid;
   /** 4x4, column by column. */
   transform(matrix: readonly number[]): KernelSolid;
   getMesh(): KernelMesh;
 }
 
+export interface KernelBox {
+  readonly min: readonly number[];
+  readonly max: readonly number[];
+}
+
 interface KernelSolidMaker {
+  /** Bodies that lie apart as one, without looking whether they do. */
+  compose(solids: readonly KernelSolid[]): KernelSolid;
   ofMesh(mesh: KernelMesh): KernelSolid;
   union(solids: readonly KernelSolid[]): KernelSolid;
   intersection(solids: readonly KernelSolid[]): KernelSolid;

@@ -1,5 +1,6 @@
 import type { Mm, Vec2 } from '../geometry/vector.ts';
-import { type Glyph, strokeGlyph } from './profile.ts';
+import { isArrow, type LetterStroke, letterOf } from './letter-strokes.ts';
+import { inkOf } from './pen.ts';
 
 /**
  * Least height of a capital that a 0.4 mm nozzle prints readable, mm: an E has three strokes of two lines' width and
@@ -20,7 +21,9 @@ export interface LabelLayout {
   readonly lines: readonly string[];
   /** Lines as given that did not fit, in order. */
   readonly dropped: readonly string[];
-  readonly strokes: readonly (readonly Vec2[])[];
+  readonly strokes: readonly LetterStroke[];
+  /** What the pen covers, as convex polygons that overlap, counterclockwise, all within the box. */
+  readonly ink: readonly (readonly Vec2[])[];
 }
 
 /**
@@ -41,7 +44,7 @@ export function layoutLabel(
   let kept = narrow;
   while (kept.length > 0 && inkHeight(kept) * LEGIBLE_LETTER > height) kept = kept.slice(0, -1);
   const dropped = set.filter((line) => !kept.includes(line)).map((line) => line.given);
-  if (kept.length === 0) return { letter: 0, lines: [], dropped, strokes: [] };
+  if (kept.length === 0) return { letter: 0, lines: [], dropped, strokes: [], ink: [] };
   const widest = Math.max(...kept.map((line) => line.span));
   const tallest = Math.min(height / inkHeight(kept), width / (widest * NARROWEST));
   const letter = Math.min(tallest, Math.max(pen.letter, LEGIBLE_LETTER));
@@ -50,10 +53,20 @@ export function layoutLabel(
     const across = Math.min(letter, width / line.span);
     const down = foot - row * LINE_PITCH * letter;
     const left = -(line.span / 2 + line.start) * across;
-    return line.strokes.map((stroke) => stroke.map((p): Vec2 => [left + p[0] * across, down + p[1] * letter]));
+    return line.strokes.map(
+      (stroke): LetterStroke => ({
+        ...stroke,
+        corners: stroke.corners.map(([x, y]): Vec2 => [left + x * across, down + y * letter]),
+      }),
+    );
   });
-  return { letter, lines: kept.map((line) => line.drawn), dropped, strokes };
+  const ink = strokes.flatMap((stroke) => inkOf(stroke, pen.stroke / 2)).map((polygon) => within(box, polygon));
+  return { letter, lines: kept.map((line) => line.drawn), dropped, strokes, ink };
 }
+
+/** A sharp corner may reach a hair beyond a square pen, and so out of the box. */
+const within = ([wide, tall]: readonly [Mm, Mm], polygon: readonly Vec2[]): readonly Vec2[] =>
+  polygon.map(([x, y]) => [Math.max(-wide / 2, Math.min(wide / 2, x)), Math.max(-tall / 2, Math.min(tall / 2, y))]);
 
 /** Ink of stacked lines, in capitals over the foot of the first: commas and brackets reach below and above the letters. */
 const inkTop = (lines: readonly SetLine[]): number =>
@@ -77,73 +90,13 @@ export function drawableText(text: string): string {
     .replaceAll('×', 'x')
     .replaceAll(/\s/gu, ' ')
     .toUpperCase();
-  return Array.from(written, (c) => (/^[ -~]$/u.test(c) || c in ARROWS ? c : '?')).join('');
-}
-
-/** Room left and right of an arrow, in capitals: that of the letters. */
-const ARROW_BEARING = 0.15;
-
-/** Arrows with the head at the end they point to, on capitals of height 1. */
-const ARROWS: Readonly<Record<string, Glyph>> = {
-  '→': arrow(
-    [
-      [0, 0.5],
-      [1.2, 0.5],
-    ],
-    [
-      [0.75, 0.86],
-      [1.2, 0.5],
-      [0.75, 0.14],
-    ],
-    1.2,
-  ),
-  '←': arrow(
-    [
-      [1.2, 0.5],
-      [0, 0.5],
-    ],
-    [
-      [0.45, 0.86],
-      [0, 0.5],
-      [0.45, 0.14],
-    ],
-    1.2,
-  ),
-  '↑': arrow(
-    [
-      [0.36, 0],
-      [0.36, 1],
-    ],
-    [
-      [0, 0.55],
-      [0.36, 1],
-      [0.72, 0.55],
-    ],
-    0.72,
-  ),
-  '↓': arrow(
-    [
-      [0.36, 1],
-      [0.36, 0],
-    ],
-    [
-      [0, 0.45],
-      [0.36, 0],
-      [0.72, 0.45],
-    ],
-    0.72,
-  ),
-};
-
-function arrow(shaft: readonly Vec2[], head: readonly Vec2[], width: number): Glyph {
-  const move = (p: Vec2): Vec2 => [p[0] + ARROW_BEARING, p[1]];
-  return { advance: width + 2 * ARROW_BEARING, strokes: [shaft.map(move), head.map(move)] };
+  return Array.from(written, (c) => (/^[ -~]$/u.test(c) || isArrow(c) ? c : '?')).join('');
 }
 
 interface SetLine {
   readonly given: string;
   readonly drawn: string;
-  readonly strokes: readonly (readonly Vec2[])[];
+  readonly strokes: readonly LetterStroke[];
   /** Ink in capitals: across from `start` over `span`, upright from `foot` to `top` but at least a whole capital. */
   readonly start: number;
   readonly span: number;
@@ -153,15 +106,18 @@ interface SetLine {
 
 function setLine(line: string): SetLine {
   const drawn = drawableText(line.trim());
-  const strokes: Vec2[][] = [];
+  const strokes: LetterStroke[] = [];
   let pen = 0;
   for (const character of drawn) {
-    const glyph = ARROWS[character] ?? strokeGlyph(character);
-    for (const stroke of glyph.strokes) strokes.push(stroke.map((p) => [p[0] + pen, p[1]]));
-    pen += glyph.advance;
+    const letter = letterOf(character);
+    const at = pen;
+    for (const stroke of letter.strokes)
+      strokes.push({ ...stroke, corners: stroke.corners.map(([x, y]): Vec2 => [x + at, y]) });
+    pen += letter.advance;
   }
-  const across = strokes.flat().map((p) => p[0]);
-  const upright = strokes.flat().map((p) => p[1]);
+  const corners = strokes.flatMap((stroke) => stroke.corners);
+  const across = corners.map((p) => p[0]);
+  const upright = corners.map((p) => p[1]);
   const start = Math.min(...across);
   return {
     given: line,

@@ -114,7 +114,8 @@ function countFaultyEdges(mesh: Mesh): EdgeFacts {
   for (let i = 0; i < triangles.length; i++) {
     const from = triangles[i]!;
     const to = triangles[i % 3 === 2 ? i - 2 : i + 1]!;
-    const [low, high] = from < to ? [from, to] : [to, from];
+    const low = Math.min(from, to);
+    const high = Math.max(from, to);
     const triangle = (i / 3) | 0;
     let slot = (Math.imul(low, 0x9e3779b1) ^ Math.imul(high, 0x85ebca6b)) >>> 0;
     slot = (slot ^ (slot >>> 15)) & (size - 1);

@@ -105,9 +105,13 @@ function rimPoints({
   });
 }
 
-/** The middle of the sleeve's wall as a body, `out` beyond the bore and longer at both ends: what is added outside stops there. */
+/**
+ * The sleeve's wall within as a body, `out` beyond the bore at most and half of that at least, longer at both ends: what is
+ * added outside stops there, unseen, so that few facets do.
+ */
 export function coreMesh(shape: SleeveShape, out: Mm): Mesh {
-  const { member, toward: dir, room, chordTolerance } = shape;
+  const { member, toward: dir, room } = shape;
+  const chordTolerance = Math.max(shape.chordTolerance, out / 4);
   const top = Math.max(...shape.edge.samples.map((sample) => dir * sample.s)) + 5;
   const low = dir * shape.baseS - (shape.ledge ? 0 : 5);
   const grown = room + out;
@@ -284,10 +288,12 @@ function onPlane(
   return { s, point: along(line.pointAt(s), heading, -left / dot(heading, normal)) };
 }
 
-/** What a ledge leaves open, wider by half of it and a little longer both ways; nothing where the base is open. */
+/** What a ledge leaves open, wider by up to half of it and a little longer both ways; nothing where the base is open. */
 export function ledgeHole(shape: SleeveShape): readonly Solid[] {
-  const { ledge, toward: dir, baseS, member, chordTolerance } = shape;
+  const { ledge, toward: dir, baseS, member } = shape;
   if (!ledge) return [];
+  // Its facets lie within the ledge.
+  const chordTolerance = Math.max(shape.chordTolerance, ledge.reach / 8);
   const pose = sleevePose(shape);
   const points = outlineUs(member, 0, chordTolerance).flatMap((u) =>
     [baseS + dir, footS(shape) - dir].map((s) => {

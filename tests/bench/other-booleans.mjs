@@ -12,10 +12,10 @@ const { booleans, geometries, modifiers, transforms } = modeling;
 /** Milliseconds for one solid: ours with everything, theirs the booleans and what makes a mesh to print of them. */
 export async function compareBooleans(text, toolName) {
   const kernel = await openKernel();
-  const { solution, job } = solveText({ text, sets: [] });
+  const { solution } = solveText({ text, sets: [] });
   const tool = makeTools(solution).value.find(({ name }) => name === toolName);
   const { name, solid } = tool.parts[0];
-  const options = { chordTolerance: job.shop.chordTolerance, partName: name };
+  const options = { partName: name };
   const one = solid.kind === 'either' ? solid.of[0] : solid;
   evaluate(kernel, one, options);
   const from = performance.now();

@@ -27,10 +27,7 @@ export async function stageTimes(text, rounds) {
     const tools = timed('shape tools', () => makeTools(solution).value);
     const context = { job, madeBy: 'bench' };
     for (const tool of tools) {
-      const solids = () =>
-        tool.parts.map(({ name, solid }) =>
-          evaluate(kernel, solid, { chordTolerance: job.shop.chordTolerance, partName: name }),
-        );
+      const solids = () => tool.parts.map(({ name, solid }) => evaluate(kernel, solid, { partName: name }));
       const meshes = timed('solids', solids);
       const stls = timed('write STL', () => meshes.map(stlBytes));
       const both = performance.now();
@@ -60,13 +57,12 @@ export async function stageTimes(text, rounds) {
 /** Triangles of all parts, and milliseconds for their solids, at a chord tolerance in mm. */
 export async function triangleCount(text, chordTolerance) {
   const kernel = await openKernel();
-  const { solution, job } = solveText({ text, sets: [`shop.chord-tolerance=${chordTolerance}mm`] });
+  const { solution } = solveText({ text, sets: [`shop.chord-tolerance=${chordTolerance}mm`] });
   let triangles = 0;
   const from = performance.now();
   for (const tool of makeTools(solution).value) {
     for (const { name, solid } of tool.parts) {
-      triangles +=
-        evaluate(kernel, solid, { chordTolerance: job.shop.chordTolerance, partName: name }).triangles.length / 3;
+      triangles += evaluate(kernel, solid, { partName: name }).triangles.length / 3;
     }
   }
   return { triangles, milliseconds: performance.now() - from };

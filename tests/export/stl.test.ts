@@ -9,7 +9,7 @@ import { boxMesh, labeledSleeve } from '../solid/shapes.ts';
 let sleeve: Mesh;
 beforeAll(async () => {
   const solid = labeledSleeve({ bore: 30.45, thick: 3, facets: 256 });
-  sleeve = evaluate(await openKernel(), solid, { chordTolerance: 0.01, partName: 'collar' });
+  sleeve = evaluate(await openKernel(), solid, { partName: 'collar' });
 });
 
 /** Triangles as places, turned so that the least corner leads: the same whatever the vertices' numbers. */

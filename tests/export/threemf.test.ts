@@ -16,7 +16,7 @@ import { boxMesh, labeledSleeve } from '../solid/shapes.ts';
 let sleeve: Mesh;
 beforeAll(async () => {
   const solid = labeledSleeve({ bore: 30.45, thick: 3, facets: 128 });
-  sleeve = evaluate(await openKernel(), solid, { chordTolerance: 0.01, partName: 'collar' });
+  sleeve = evaluate(await openKernel(), solid, { partName: 'collar' });
 });
 
 const block: ThreemfPackage = {

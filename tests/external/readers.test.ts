@@ -28,7 +28,6 @@ let good: Uint8Array;
 beforeAll(async () => {
   const kernel = await openKernel();
   sleeve = evaluate(kernel, labeledSleeve({ bore: 30.45, thick: 3, facets: 256 }), {
-    chordTolerance: 0.01,
     partName: 'collar',
   });
   const box = boxMesh();

@@ -8,7 +8,7 @@ import type { Mesh } from '../../src/solid/mesh.ts';
 import { checkMesh } from '../../src/solid/mesh-check.ts';
 import { at, box, boxMesh, circle, circleArea, labeledSleeve, prism, sleeve, sleeveMesh } from './shapes.ts';
 
-const options = { chordTolerance: 0.01, partName: 'tool' };
+const options = { partName: 'tool' };
 const size = { bore: 30.45, thick: 3, facets: 256 };
 let kernel: Kernel;
 beforeAll(async () => {
@@ -22,6 +22,10 @@ const drilled = (radius: number, facets: number): SubtractSolid => ({
   from: box('block', [40, 40, 10]),
   cuts: [prism('hole', [circle(radius, facets)], { height: 12, at: at([0, 0, -1]) })],
 });
+
+/** Through a plate of 10 mm. */
+const hole = (name: string, [x, y]: readonly [number, number], radius = 3): Solid =>
+  prism(name, [circle(radius, 32)], { height: 12, at: at([x, y, -1]) });
 
 const label = (change: Partial<LabelSolid>): LabelSolid => ({
   kind: 'label',
@@ -280,9 +284,11 @@ describe('memory', () => {
       of: [sleeve({ ...size, facets: 32 }), label({ lines: ['A1'], at: at([0, 0, 80]) })],
     };
     const missing: Solid = { kind: 'subtract', name: 'p', from: small, cuts: [box('miss', [1, 1, 1], [200, 0, 0])] };
+    const twiceDrilled = { ...drilled(3, 32), cuts: [-10, 10].map((x) => hole(`hole ${x}`, [x, 0])) };
     const round = (): void => {
       make(small);
       make(drilled(12, 32));
+      make(twiceDrilled);
       expect(() => make(missing)).toThrow(SolidFault);
     };
     for (let i = 0; i < 20; i++) round();

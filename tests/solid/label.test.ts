@@ -1,9 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import { drawableText, LEGIBLE_LETTER, layoutLabel } from '../../src/solid/label.ts';
+import type { LetterStroke } from '../../src/solid/letter-strokes.ts';
 
 const pen = { letter: 5, stroke: 0.8 };
-const extent = (strokes: readonly (readonly (readonly [number, number])[])[], axis: 0 | 1): [number, number] => {
-  const values = strokes.flat().map((p) => p[axis]);
+const extent = (strokes: readonly Pick<LetterStroke, 'corners'>[], axis: 0 | 1): [number, number] => {
+  const values = strokes.flatMap(({ corners }) => corners.map((p) => p[axis]));
   return [Math.min(...values), Math.max(...values)];
 };
 
@@ -22,12 +23,15 @@ describe('setting a label', () => {
   it.each([[[30, 8]], [[20, 30]], [[12, 12]], [[45, 5]]] as const)(
     'keeps strokes and their width inside a box of %j',
     (box) => {
-      const { letter, strokes } = layoutLabel(['A(1), j', 'KEEP ->'], box, pen);
+      const { letter, ink } = layoutLabel(['A(1), j', 'KEEP ->'], box, pen);
       expect(letter).toBeGreaterThanOrEqual(LEGIBLE_LETTER);
       for (const axis of [0, 1] as const) {
-        const [low, high] = extent(strokes, axis);
-        expect(low - pen.stroke / 2).toBeGreaterThanOrEqual(-box[axis] / 2 - 1e-9);
-        expect(high + pen.stroke / 2).toBeLessThanOrEqual(box[axis] / 2 + 1e-9);
+        const [low, high] = extent(
+          ink.map((corners) => ({ corners })),
+          axis,
+        );
+        expect(low).toBeGreaterThanOrEqual(-box[axis] / 2 - 1e-9);
+        expect(high).toBeLessThanOrEqual(box[axis] / 2 + 1e-9);
       }
     },
   );
@@ -46,7 +50,13 @@ describe('setting a label', () => {
   });
 
   it('says that nothing fits by setting nothing', () => {
-    expect(layoutLabel(['KEEP'], [60, 3], pen)).toEqual({ letter: 0, lines: [], dropped: ['KEEP'], strokes: [] });
+    expect(layoutLabel(['KEEP'], [60, 3], pen)).toEqual({
+      letter: 0,
+      lines: [],
+      dropped: ['KEEP'],
+      strokes: [],
+      ink: [],
+    });
     expect(layoutLabel(['', '  '], [60, 30], pen).strokes).toEqual([]);
   });
 
@@ -57,7 +67,7 @@ describe('setting a label', () => {
 
   it('points an arrow to the side it is written for', () => {
     const tips = (text: string): number[] => {
-      const head = layoutLabel([text], [40, 12], pen).strokes.at(-1) ?? [];
+      const head = layoutLabel([text], [40, 12], pen).strokes.at(-1)!.corners;
       return [head[0]![0], head[1]![0]];
     };
     const [tailRight, tipRight] = tips('->');

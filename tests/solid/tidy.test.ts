@@ -14,7 +14,7 @@ let kernel: Kernel;
 beforeAll(async () => {
   kernel = await openKernel();
 });
-const options = { chordTolerance: 0.01, partName: 'tool' };
+const options = { partName: 'tool' };
 
 function meshOrFault(tree: Solid): Mesh | SolidFault {
   try {

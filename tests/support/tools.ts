@@ -47,8 +47,7 @@ export function tried(yaml: string): {
 export const example = (name: string): string =>
   readFileSync(new URL(`../../fixtures-examples/${name}/job.yaml`, import.meta.url), 'utf8');
 
-export const meshOf = (part: ToolPart): Mesh =>
-  evaluate(kernel, part.solid, { chordTolerance: 0.01, partName: part.name });
+export const meshOf = (part: ToolPart): Mesh => evaluate(kernel, part.solid, { partName: part.name });
 
 export function vertices(mesh: Mesh): readonly Vec3[] {
   return Array.from({ length: mesh.positions.length / 3 }, (_, i) => [

@@ -87,9 +87,7 @@ describe('pieces of a plate', () => {
   };
   const cells = chooseSplit({ size, whole: [], bed: [120, 120], least: 50 })!;
   const seats = bordersOf(cells).flatMap((border) => seatsOn(border, { low: 0, high: 7, free: () => true }));
-  const pieces = cells.map((cell) =>
-    evaluate(kernel, pieceIn(plate, { cell, cells, seats }), { chordTolerance: 0.01, partName: 'piece' }),
-  );
+  const pieces = cells.map((cell) => evaluate(kernel, pieceIn(plate, { cell, cells, seats }), { partName: 'piece' }));
   const [low, high] = pieces as [(typeof pieces)[0], (typeof pieces)[0]];
   const apart = (step: readonly [number, number, number]): number =>
     intersectionVolume(kernel, low, {
