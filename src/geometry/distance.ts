@@ -112,8 +112,8 @@ export const besideCenterline = (line: Centerline, section: Section, p: Vec3): B
   besideSegment(nearestSegment(line, section, p), p);
 
 function nearestSegment(line: Centerline, section: Section, p: Vec3): Segment {
-  const [only, more] = line.segments;
-  if (only && !more) return only;
+  const only = line.segments[0];
+  if (only && line.segments.length === 1) return only;
   let best: Segment | undefined;
   let least = Number.POSITIVE_INFINITY;
   for (const segment of line.segments) {

@@ -286,7 +286,7 @@ export function insetFrom(s: Section, depth: Mm, parallel: (depth: Mm) => Vec2):
 }
 
 /** Least radius of the outline's arcs; radii of what a blend is made of add up where their normals agree. */
-function tightestArc(s: Section): Mm {
+export function tightestArc(s: Section): Mm {
   if (s.kind === 'ellipse' || s.kind === 'blend') {
     const { r, ellipses } = formOf(s);
     return ellipses.reduce((sum, [p, q]) => sum + Math.min(p, q) ** 2 / Math.max(p, q), r);

@@ -63,16 +63,31 @@ const fits = (size: readonly [Mm, Mm, Mm], bed: readonly [Mm, Mm, Mm]): boolean 
 /** The facets that lie flat on the bed. */
 function footOf({ mesh, areas }: Facets): { readonly area: number; readonly hull: readonly Vec2[] } {
   const { positions: p, triangles } = mesh;
+  const taken = new Uint8Array(p.length / 3);
   const corners: Vec2[] = [];
   let area = 0;
   for (let t = 0; t < areas.length; t++) {
-    const at = [0, 1, 2].map((k) => 3 * triangles[3 * t + k]!);
-    if (!at.every((v) => Math.abs(p[v + 2]!) <= ON_BED)) continue;
+    const i = 3 * t;
+    if (
+      !(
+        isLow(p[3 * triangles[i]! + 2]!) &&
+        isLow(p[3 * triangles[i + 1]! + 2]!) &&
+        isLow(p[3 * triangles[i + 2]! + 2]!)
+      )
+    )
+      continue;
     area += areas[t]!;
-    for (const v of at) corners.push([p[v]!, p[v + 1]!]);
+    for (let k = 0; k < 3; k++) {
+      const v = triangles[3 * t + k]!;
+      if (taken[v] === 1) continue;
+      taken[v] = 1;
+      corners.push([p[3 * v]!, p[3 * v + 1]!]);
+    }
   }
   return { area, hull: area > 0 ? convexHull(corners) : [] };
 }
+
+const isLow = (z: Mm): boolean => Math.abs(z) <= ON_BED;
 
 /** Center of the solid, seen from above. */
 function massCenter({ positions: p, triangles }: Mesh): Vec2 {

@@ -1,10 +1,10 @@
 import { frameAt } from '../geometry/centerline.ts';
 import { EDGE_DEVIATION } from '../geometry/tolerance.ts';
 import { generatorOf } from '../geometry/tube-shape.ts';
-import { along, cross, dot, type Mm, scale, sub, type Vec3 } from '../geometry/vector.ts';
+import { along, dot, type Mm, scale, sub, type Vec3 } from '../geometry/vector.ts';
 import { figure } from '../job/problem.ts';
 import type { Feature } from '../tooling/tool.ts';
-import { cornerOf, type Facets } from './facets.ts';
+import type { Facets } from './facets.ts';
 import { FACE_SEARCH, faceOn, LEAST_FACE } from './flat-face.ts';
 import type { Fault, Measured } from './problem.ts';
 import { type Tube, tubeBody } from './tube.ts';
@@ -51,11 +51,28 @@ function stopShare(
   return on / PLACES;
 }
 
-/** Whether a point lies over a facet, seen along a normal. */
-function holds(facets: Facets, t: number, { p, normal }: { readonly p: Vec3; readonly normal: Vec3 }): boolean {
-  const corners = [cornerOf(facets, t, 0), cornerOf(facets, t, 1), cornerOf(facets, t, 2)] as const;
-  const sides = corners.map((c, k) => dot(cross(sub(corners[(k + 1) % 3]!, c), sub(p, c)), normal));
-  return sides.every((side) => side >= 0) || sides.every((side) => side <= 0);
+/** Whether a point lies over a facet, seen along a normal: on the same side of its three edges. */
+function holds(
+  { mesh, positions }: Facets,
+  t: number,
+  { p, normal }: { readonly p: Vec3; readonly normal: Vec3 },
+): boolean {
+  let left = true;
+  let right = true;
+  for (let k = 0; k < 3 && (left || right); k++) {
+    const a = 3 * mesh.triangles[3 * t + k]!;
+    const b = 3 * mesh.triangles[3 * t + ((k + 1) % 3)]!;
+    const ex = positions[b]! - positions[a]!;
+    const ey = positions[b + 1]! - positions[a + 1]!;
+    const ez = positions[b + 2]! - positions[a + 2]!;
+    const x = p[0] - positions[a]!;
+    const y = p[1] - positions[a + 1]!;
+    const z = p[2] - positions[a + 2]!;
+    const side = (ey * z - ez * y) * normal[0] + (ez * x - ex * z) * normal[1] + (ex * y - ey * x) * normal[2];
+    if (!(side >= 0)) left = false;
+    if (!(side <= 0)) right = false;
+  }
+  return left || right;
 }
 
 function datumFaults({

@@ -1,5 +1,6 @@
 import { type Placement, placeDirection } from '../geometry/placement.ts';
-import type { Mm, Vec3 } from '../geometry/vector.ts';
+import type { Vec3 } from '../geometry/vector.ts';
+import type { Plane } from '../job/job.ts';
 import { facetNormals } from '../solid/facet-normals.ts';
 import type { Mesh } from '../solid/mesh.ts';
 
@@ -13,7 +14,9 @@ export interface Facets {
   readonly normals: Float64Array;
   /** mm^2. */
   readonly areas: Float64Array;
-  /** The facet across each of a facet's edges (corner k to the next); -1 where there is none or more than one. */
+  /** Length of each facet's longest edge, mm. */
+  readonly longest: Float64Array;
+  /** The facet across each of a facet's edges (corner k to the next); -1 where there is none. */
   readonly neighbors: Int32Array;
 }
 
@@ -21,7 +24,7 @@ export interface Facets {
 export function facetsOf(mesh: Mesh, pose: Placement): Facets {
   const positions = placedPositions(mesh.positions, pose);
   const { normals, areas } = facetNormals({ positions, triangles: mesh.triangles });
-  return { mesh, pose, positions, normals, areas, neighbors: neighborsOf(mesh) };
+  return { mesh, pose, positions, normals, areas, longest: longestEdges(mesh), neighbors: neighborsOf(mesh) };
 }
 
 export const facetCount = (facets: Facets): number => facets.areas.length;
@@ -38,19 +41,37 @@ export const normalOf = ({ normals }: Facets, facet: number): Vec3 => [
   normals[3 * facet + 2]!,
 ];
 
-/** Length of a facet's longest edge. */
-export function longestEdge(facets: Facets, facet: number): Mm {
-  const { mesh, positions } = facets;
-  let longest = 0;
-  for (let k = 0; k < 3; k++) {
-    const p = 3 * mesh.triangles[3 * facet + k]!;
-    const q = 3 * mesh.triangles[3 * facet + ((k + 1) % 3)]!;
-    const x = positions[q]! - positions[p]!;
-    const y = positions[q + 1]! - positions[p + 1]!;
-    const z = positions[q + 2]! - positions[p + 2]!;
-    longest = Math.max(longest, x * x + y * y + z * z);
+/** Cosine between a facet's normal and a direction. */
+export const normalAlong = ({ normals }: Facets, facet: number, way: Vec3): number =>
+  normals[3 * facet]! * way[0] + normals[3 * facet + 1]! * way[1] + normals[3 * facet + 2]! * way[2];
+
+/** How far every vertex lies from a plane, mm, positive where its normal leads. */
+export function offsetsFrom({ positions: p }: Facets, { point, normal }: Plane): Float64Array {
+  const [nx, ny, nz] = normal;
+  const [x, y, z] = point;
+  const offsets = new Float64Array(p.length / 3);
+  for (let v = 0; v < offsets.length; v++)
+    offsets[v] = (p[3 * v]! - x) * nx + (p[3 * v + 1]! - y) * ny + (p[3 * v + 2]! - z) * nz;
+  return offsets;
+}
+
+function longestEdges({ positions: p, triangles }: Mesh): Float64Array {
+  const longest = new Float64Array(triangles.length / 3);
+  for (let t = 0; t < longest.length; t++) {
+    let most = 0;
+    let a = 3 * triangles[3 * t + 2]!;
+    for (let k = 0; k < 3; k++) {
+      const b = 3 * triangles[3 * t + k]!;
+      const x = p[b]! - p[a]!;
+      const y = p[b + 1]! - p[a + 1]!;
+      const z = p[b + 2]! - p[a + 2]!;
+      const square = x * x + y * y + z * z;
+      if (square > most) most = square;
+      a = b;
+    }
+    longest[t] = Math.sqrt(most);
   }
-  return Math.sqrt(longest);
+  return longest;
 }
 
 function placedPositions(from: Float64Array, pose: Placement): Float64Array {
@@ -67,26 +88,30 @@ function placedPositions(from: Float64Array, pose: Placement): Float64Array {
   return to;
 }
 
-/** Half-edges are sorted into buckets by the lower vertex and matched there: a few to look at for each. */
+/** Each half-edge looks for its opposite among those still alone at its lower vertex, a few at most, or joins them. */
 function neighborsOf({ positions, triangles }: Mesh): Int32Array {
-  const starts = new Uint32Array(positions.length / 3 + 1);
-  const next = (i: number): number => (i % 3 === 2 ? i - 2 : i + 1);
-  for (let i = 0; i < triangles.length; i++) starts[Math.min(triangles[i]!, triangles[next(i)]!) + 1]!++;
-  for (let v = 1; v < starts.length; v++) starts[v]! += starts[v - 1]!;
-  const fill = starts.slice();
-  const bucket = new Uint32Array(triangles.length);
-  for (let i = 0; i < triangles.length; i++) bucket[fill[Math.min(triangles[i]!, triangles[next(i)]!)]!++] = i;
+  const alone = new Int32Array(positions.length / 3).fill(-1);
+  const nexts = new Int32Array(triangles.length);
   const neighbors = new Int32Array(triangles.length).fill(-1);
-  for (let v = 0; v + 1 < starts.length; v++) {
-    for (let i = starts[v]!; i < starts[v + 1]!; i++) {
-      const edge = bucket[i]!;
-      for (let j = i + 1; j < starts[v + 1]!; j++) {
-        const other = bucket[j]!;
-        if (triangles[edge] !== triangles[next(other)] || triangles[other] !== triangles[next(edge)]) continue;
-        neighbors[edge] = Math.floor(other / 3);
-        neighbors[other] = Math.floor(edge / 3);
-      }
+  for (let i = 0; i < triangles.length; i++) {
+    const from = triangles[i]!;
+    const to = triangles[i % 3 === 2 ? i - 2 : i + 1]!;
+    const low = Math.min(from, to);
+    let before = -1;
+    let other = alone[low]!;
+    while (other !== -1 && (triangles[other] !== to || triangles[other % 3 === 2 ? other - 2 : other + 1] !== from)) {
+      before = other;
+      other = nexts[other]!;
     }
+    if (other === -1) {
+      nexts[i] = alone[low]!;
+      alone[low] = i;
+      continue;
+    }
+    if (before === -1) alone[low] = nexts[other]!;
+    else nexts[before] = nexts[other]!;
+    neighbors[i] = (other / 3) | 0;
+    neighbors[other] = (i / 3) | 0;
   }
   return neighbors;
 }

@@ -9,8 +9,8 @@ import {
 import { along, dot, type Mm, type Vec3 } from '../geometry/vector.ts';
 import { figure } from '../job/problem.ts';
 import type { HeldTube } from '../tooling/tool.ts';
-import { cornerOf, type Facets, facetCount, longestEdge, normalOf } from './facets.ts';
-import { type Body, boundsOf, facesAt, leastDistance, middleOf, PROBE, vertexDistances } from './nearest.ts';
+import { cornerOf, type Facets, facetCount, normalOf } from './facets.ts';
+import { type Body, cornerDistance, facesAt, leastDistance, middleOf, PROBE, vertexDistances } from './nearest.ts';
 import type { Fault, Measured } from './problem.ts';
 import { besideTube, type Tube, tubeBody } from './tube.ts';
 
@@ -53,13 +53,14 @@ function facingFacets(
   facets: Facets,
   { body, distances, search }: { readonly body: Body; readonly distances: Float64Array; readonly search: Mm },
 ): Uint8Array {
-  return Uint8Array.from({ length: facetCount(facets) }, (_, t) => {
-    const { corner } = boundsOf(facets, t, distances);
-    if (corner > search) return 0;
+  const facing = new Uint8Array(facetCount(facets));
+  for (let t = 0; t < facing.length; t++) {
+    if (cornerDistance(facets, t, distances) > search) continue;
     const p = middleOf(facets, t);
     const d = body.distance(p);
-    return d <= search && facesAt(facets, t, { body, p, d }) > FACING_COSINE ? 1 : 0;
-  });
+    if (d <= search && facesAt(facets, t, { body, p, d }) > FACING_COSINE) facing[t] = 1;
+  }
+  return facing;
 }
 
 interface BoreSearch {
@@ -130,7 +131,7 @@ function carries(
 }
 
 /** A facet too narrow to say which way it faces; its corners are its neighbors' too, and measured there. */
-const isSliver = (facets: Facets, t: number): boolean => 2 * facets.areas[t]! < SLIVER * longestEdge(facets, t);
+const isSliver = ({ areas, longest }: Facets, t: number): boolean => 2 * areas[t]! < SLIVER * longest[t]!;
 
 /** Where a corner lies on the tube: turn 0 to 1 from the witness line, and whether it is beside the tube or past an end. */
 interface Place {

@@ -1,9 +1,9 @@
 import { EDGE_DEVIATION } from '../geometry/tolerance.ts';
-import { dot, type Mm, sub, type Vec3 } from '../geometry/vector.ts';
+import type { Mm, Vec3 } from '../geometry/vector.ts';
 import type { Plane } from '../job/job.ts';
 import { figure } from '../job/problem.ts';
 import type { Feature } from '../tooling/tool.ts';
-import { cornerOf, type Facets, facetCount, normalOf } from './facets.ts';
+import { cornerOf, type Facets, facetCount, normalAlong, offsetsFrom } from './facets.ts';
 import { patchesOf } from './patches.ts';
 import { type Fault, type Measured, OUR_FAULT } from './problem.ts';
 
@@ -27,21 +27,28 @@ export interface FlatFace {
  * The flat face that looks along a plane's normal and lies on it; the side of a letter that happens to lie there is none, nor
  * are faces of which no corner is one that `belongs`, where there are others.
  */
-export function faceOn(facets: Facets, { point, normal }: Plane, belongs?: (corner: Vec3) => boolean): FlatFace {
+export function faceOn(facets: Facets, plane: Plane, belongs?: (corner: Vec3) => boolean): FlatFace {
+  const { triangles } = facets.mesh;
+  const offsets = offsetsFrom(facets, plane);
   const off = (t: number): Mm =>
-    Math.max(...[0, 1, 2].map((k) => Math.abs(dot(sub(cornerOf(facets, t, k), point), normal))));
-  const lies = Uint8Array.from({ length: facetCount(facets) }, (_, t) =>
-    dot(normalOf(facets, t), normal) > FACES && off(t) <= FACE_SEARCH ? 1 : 0,
-  );
-  const patches = patchesOf(facets, { takes: (t) => lies[t] === 1, joins: () => true });
+    Math.max(
+      Math.abs(offsets[triangles[3 * t]!]!),
+      Math.abs(offsets[triangles[3 * t + 1]!]!),
+      Math.abs(offsets[triangles[3 * t + 2]!]!),
+    );
+  const lies = new Uint8Array(facetCount(facets));
+  for (let t = 0; t < lies.length; t++)
+    if (normalAlong(facets, t, plane.normal) > FACES && off(t) <= FACE_SEARCH) lies[t] = 1;
+  const patches = patchesOf(facets, { among: lies });
   const areas = new Float64Array(patches.count);
-  patches.of.forEach((patch, t) => {
-    if (patch >= 0) areas[patch]! += facets.areas[t]!;
-  });
-  const large = [...lies.keys()].filter((t) => lies[t] === 1 && areas[patches.of[t]!]! >= LEAST_FACE);
-  const own = new Set(
-    large.filter((t) => belongs && [0, 1, 2].some((k) => belongs(cornerOf(facets, t, k)))).map((t) => patches.of[t]!),
-  );
+  const large: number[] = [];
+  for (let t = 0; t < lies.length; t++) if (lies[t] === 1) areas[patches.of[t]!]! += facets.areas[t]!;
+  for (let t = 0; t < lies.length; t++) if (lies[t] === 1 && areas[patches.of[t]!]! >= LEAST_FACE) large.push(t);
+  const own = new Set<number>();
+  for (const t of large) {
+    const patch = patches.of[t]!;
+    if (belongs && !own.has(patch) && [0, 1, 2].some((k) => belongs(cornerOf(facets, t, k)))) own.add(patch);
+  }
   const found = own.size > 0 ? large.filter((t) => own.has(patches.of[t]!)) : large;
   return {
     facets: found,

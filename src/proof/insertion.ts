@@ -14,7 +14,7 @@ import type { Fit } from './fit.ts';
 import { type Body, leastDistance, vertexDistances } from './nearest.ts';
 import type { Measured } from './problem.ts';
 import { shadowOf } from './shadow.ts';
-import { clipped, isBeside, shapeOf, stretchOf, type Tube } from './tube.ts';
+import { clipped, isBeside, shapeOf, solidBody, stretchOf, type Tube } from './tube.ts';
 import { eased, liftedTube, tubeAlong } from './tube-solids.ts';
 
 interface Going {
@@ -28,6 +28,8 @@ interface Going {
 /** One way out: what the tube passes through on it, as a body to measure from where it is a simple one, and as a solid. */
 interface WayOut {
   readonly body?: Body;
+  /** Whether the tube lies on all of this way as it lies in place, as far as the part reaches. */
+  readonly asInPlace?: boolean;
   readonly solid: () => Solid | undefined;
 }
 
@@ -57,7 +59,8 @@ export function measureInsertion(facets: Facets, going: Going): Measured<number>
   };
 }
 
-function isClear(facets: Facets, { body }: WayOut, chordTolerance: Mm): boolean {
+function isClear(facets: Facets, { body, asInPlace }: WayOut, chordTolerance: Mm): boolean {
+  if (asInPlace) return true;
   if (!body) return false;
   const distances = vertexDistances(facets, body);
   return (
@@ -84,15 +87,38 @@ function slides(facets: Facets, tube: Tube, fit: Fit): readonly WayOut[] {
   const last = Math.max(0, Math.min(line.length, reach.to - tube.from));
   const more = 2 * sectionReach(tube.section) + 10;
   const [head, tail] = [line.segments[0], line.segments.at(-1)];
-  const paths: Centerline[] = [];
-  if (head && segmentAt(line, first) === head) paths.push(pathFrom(head, last + more));
-  if (tail && segmentAt(line, last) === tail) paths.push(pathTo(tail, line.length - first + more));
+  const paths: { readonly path: Centerline; readonly asInPlace: boolean }[] = [];
+  const beyond = reachPastEnds(facets, tube);
+  if (head && segmentAt(line, first) === head)
+    paths.push({ path: pathFrom(head, last + more), asInPlace: beyond.last < -EDGE_DEVIATION });
+  if (tail && segmentAt(line, last) === tail)
+    paths.push({ path: pathTo(tail, line.length - first + more), asInPlace: beyond.first < -EDGE_DEVIATION });
   // Tools stand on the end they come off over: the nearer end is tried first.
   if (line.length - last < first) paths.reverse();
-  return paths.map((path) => ({
+  return paths.map(({ path, asInPlace }) => ({
     body: bodyAlong(path, tube.section),
+    asInPlace,
     solid: () => tubeAlong({ section: tube.section, centerline: path }, facets.pose),
   }));
+}
+
+/**
+ * How far a part reaches past the first and the last end of a straight tube cut square, mm; negative where it ends before
+ * it. A straight tube that slides past the part over the other end lies in it all the while as it lies in place.
+ */
+function reachPastEnds({ positions: p }: Facets, { line, ends }: Tube): { readonly first: Mm; readonly last: Mm } {
+  const only = line.segments[0];
+  let first = Number.NEGATIVE_INFINITY;
+  let last = Number.NEGATIVE_INFINITY;
+  if (only?.kind !== 'straight' || line.segments.length > 1 || ends.length > 0)
+    return { first: Number.POSITIVE_INFINITY, last: Number.POSITIVE_INFINITY };
+  const { origin: o, heading: h } = only.start;
+  for (let i = 0; i < p.length; i += 3) {
+    const t = (p[i]! - o[0]) * h[0] + (p[i + 1]! - o[1]) * h[1] + (p[i + 2]! - o[2]) * h[2];
+    if (-t > first) first = -t;
+    if (t - only.length > last) last = t - only.length;
+  }
+  return { first, last };
 }
 
 /** Places on the way off a taper that the tube is looked at in. */
@@ -133,13 +159,11 @@ function slidOffTaper(facets: Facets, tube: Tube, { reach }: Fit): readonly WayO
   });
 }
 
-const bodyAlong = (path: Centerline, section: Section): Body => ({
-  distance: (p) => solidDistance({ section, centerline: path }, p),
-  counts: (p) => {
+const bodyAlong = (path: Centerline, section: Section): Body =>
+  solidBody({ section, centerline: path }, (p) => {
     const { s } = besideCenterline(path, section, p);
     return s > EDGE_DEVIATION && s < path.length - EDGE_DEVIATION;
-  },
-});
+  });
 
 /** Longest arc a bend is carried on to, so that it does not run into itself. */
 const LONGEST_TURN = 330;

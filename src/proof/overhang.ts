@@ -1,8 +1,8 @@
 import { BRIDGE_SPAN, ON_BED, OVERHANG_SLACK } from '../geometry/tolerance.ts';
-import { dot, type Mm, type Vec2 } from '../geometry/vector.ts';
+import type { Mm, Vec2 } from '../geometry/vector.ts';
 import { figure } from '../job/problem.ts';
 import { convexHull } from '../tooling/sweep.ts';
-import { type Facets, facetCount, normalOf, upOf } from './facets.ts';
+import { type Facets, facetCount, normalAlong, upOf } from './facets.ts';
 import { patchesOf } from './patches.ts';
 import type { Measured } from './problem.ts';
 
@@ -19,11 +19,12 @@ export function measureOverhang(facets: Facets): Measured<Overhang> {
   const { positions: p, triangles } = facets.mesh;
   const up = upOf(facets);
   const steepest = -Math.SQRT1_2 - OVERHANG_SLACK;
-  const hangs = Uint8Array.from({ length: facetCount(facets) }, (_, t) => {
-    if (dot(normalOf(facets, t), up) >= steepest) return 0;
-    return [0, 1, 2].some((k) => p[3 * triangles[3 * t + k]! + 2]! > ON_BED) ? 1 : 0;
-  });
-  const patches = patchesOf(facets, { takes: (t) => hangs[t] === 1, joins: () => true });
+  const hangs = new Uint8Array(facetCount(facets));
+  for (let t = 0; t < hangs.length; t++) {
+    if (normalAlong(facets, t, up) >= steepest) continue;
+    for (let i = 3 * t; i < 3 * t + 3; i++) if (p[3 * triangles[i]! + 2]! > ON_BED) hangs[t] = 1;
+  }
+  const patches = patchesOf(facets, { among: hangs });
   const members = Array.from({ length: patches.count }, (): number[] => []);
   let area = 0;
   for (let t = 0; t < hangs.length; t++) {

@@ -26,17 +26,27 @@ export function rayTree(mesh: Mesh): RayTree {
     if (size <= LEAF) {
       nodes[2 * node] = first;
       nodes[2 * node + 1] = size;
-      boxes.fill(Number.POSITIVE_INFINITY, 6 * node, 6 * node + 3);
-      boxes.fill(Number.NEGATIVE_INFINITY, 6 * node + 3, 6 * node + 6);
-      for (let i = first; i < first + size; i++) widen(boxes, node, { by: own, at: order[i]! });
+      for (let k = 0; k < 3; k++) {
+        let low = Number.POSITIVE_INFINITY;
+        let high = Number.NEGATIVE_INFINITY;
+        for (let i = first; i < first + size; i++) {
+          const b = 6 * order[i]! + k;
+          if (own[b]! < low) low = own[b]!;
+          if (own[b + 3]! > high) high = own[b + 3]!;
+        }
+        boxes[6 * node + k] = low;
+        boxes[6 * node + 3 + k] = high;
+      }
       return node;
     }
     const half = part(order, own, { first, size });
     const near = split(first, half);
     const far = split(first + half, size - half);
     nodes[2 * node] = far;
-    boxes.copyWithin(6 * node, 6 * near, 6 * near + 6);
-    widen(boxes, node, { by: boxes, at: far });
+    for (let k = 0; k < 3; k++) {
+      boxes[6 * node + k] = Math.min(boxes[6 * near + k]!, boxes[6 * far + k]!);
+      boxes[6 * node + 3 + k] = Math.max(boxes[6 * near + 3 + k]!, boxes[6 * far + 3 + k]!);
+    }
     return node;
   };
   if (count > 0) split(0, count);
@@ -55,17 +65,6 @@ function facetBoxes({ positions: p, triangles }: Mesh): Float64Array {
     }
   }
   return boxes;
-}
-
-function widen(
-  boxes: Float64Array,
-  node: number,
-  { by, at }: { readonly by: Float64Array; readonly at: number },
-): void {
-  for (let k = 0; k < 3; k++) {
-    boxes[6 * node + k] = Math.min(boxes[6 * node + k]!, by[6 * at + k]!);
-    boxes[6 * node + 3 + k] = Math.max(boxes[6 * node + 3 + k]!, by[6 * at + 3 + k]!);
-  }
 }
 
 interface Share {
@@ -113,6 +112,8 @@ export interface Ray {
   readonly toward: Vec3;
   /** Hits nearer than this are the facet the ray starts on. */
   readonly beyond: Mm;
+  /** Farther hits are not looked for; everywhere when left out. */
+  readonly within?: Mm;
 }
 
 /** First facet a ray meets and how far away; undefined when it meets none. */
@@ -120,10 +121,15 @@ export function firstHit(
   { mesh, order, boxes, nodes }: RayTree,
   ray: Ray,
 ): { readonly facet: number; readonly distance: Mm } | undefined {
-  const [ox, oy, oz] = ray.from;
-  const [ix, iy, iz] = [1 / ray.toward[0], 1 / ray.toward[1], 1 / ray.toward[2]];
+  const { from, toward } = ray;
+  const ox = from[0];
+  const oy = from[1];
+  const oz = from[2];
+  const ix = 1 / toward[0];
+  const iy = 1 / toward[1];
+  const iz = 1 / toward[2];
   let facet = -1;
-  let distance = Number.POSITIVE_INFINITY;
+  let distance = ray.within ?? Number.POSITIVE_INFINITY;
   const stack = [0];
   for (let node = stack.pop(); node !== undefined; node = stack.pop()) {
     const b = 6 * node;
@@ -168,7 +174,9 @@ function through({ positions: p, triangles }: Mesh, facet: number, { from, towar
   const vx = p[c]! - p[a]!;
   const vy = p[c + 1]! - p[a + 1]!;
   const vz = p[c + 2]! - p[a + 2]!;
-  const [dx, dy, dz] = toward;
+  const dx = toward[0];
+  const dy = toward[1];
+  const dz = toward[2];
   const px = dy * vz - dz * vy;
   const py = dz * vx - dx * vz;
   const pz = dx * vy - dy * vx;

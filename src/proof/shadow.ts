@@ -4,7 +4,7 @@ import { SAME_PLACE } from '../geometry/tolerance.ts';
 import { isTapered } from '../geometry/tube-shape.ts';
 import { dot, type Mm, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Body } from './nearest.ts';
-import { besideTube, isBeside, shapeOf, type Tube } from './tube.ts';
+import { besideTube, bodyShape, isBeside, shapeOf, type Tube } from './tube.ts';
 
 /**
  * Everything the tube passes through on its straight way out, as a body; undefined when the tube does not lie level to
@@ -30,6 +30,7 @@ export function shadowOf(tube: Tube, out: Vec3): Body | undefined {
       return distance(a, b);
     },
     counts: (p) => isBeside(tube, p),
+    ...bodyShape({ section: tube.section, centerline: tube.long.centerline }),
   };
 }
 

@@ -1,12 +1,12 @@
 import { unplace, unplaceDirection } from '../geometry/placement.ts';
 import { EDGE_DEVIATION } from '../geometry/tolerance.ts';
-import { cross, dot, length, type Mm, sub, unit, type Vec3 } from '../geometry/vector.ts';
+import { cross, dot, type Mm, sub, unit, type Vec3 } from '../geometry/vector.ts';
 import type { Saw } from '../job/job.ts';
 import { figure } from '../job/problem.ts';
 import { meshBounds } from '../solid/mesh-check.ts';
 import type { CutEnd } from '../solve/solution.ts';
 import type { Feature } from '../tooling/tool.ts';
-import { cornerOf, type Facets, facetCount, normalOf } from './facets.ts';
+import { type Facets, normalAlong, offsetsFrom } from './facets.ts';
 import type { Fault, Measured } from './problem.ts';
 
 export type SlotFeature = Extract<Feature, { kind: 'slot' }>;
@@ -32,8 +32,9 @@ export function measureSlot(
   facets: Facets,
   { feature, end, saw }: { readonly feature: SlotFeature; readonly end: CutEnd; readonly saw: Saw },
 ): Measured<SlotFacts> {
-  const kept = faceAt(facets, feature, { offset: feature.keptOffset, looks: 1 });
-  const waste = faceAt(facets, feature, { offset: feature.keptOffset + feature.width, looks: -1 });
+  const offs = offsetsFrom(facets, feature.cut);
+  const kept = faceAt(facets, feature, { offs, offset: feature.keptOffset, looks: 1 });
+  const waste = faceAt(facets, feature, { offs, offset: feature.keptOffset + feature.width, looks: -1 });
   const tilt = tiltOf(facets, feature);
   const deviation = Math.max(kept.deviation, waste.deviation, tilt);
   const width = waste.middle - kept.middle;
@@ -54,30 +55,24 @@ interface Face {
 function faceAt(
   facets: Facets,
   { cut }: SlotFeature,
-  { offset, looks }: { readonly offset: Mm; readonly looks: 1 | -1 },
+  { offs, offset, looks }: { readonly offs: Float64Array; readonly offset: Mm; readonly looks: 1 | -1 },
 ): Face {
+  const { mesh, areas, longest } = facets;
   let area = 0;
   let sum = 0;
   let deviation = 0;
-  for (let t = 0; t < facetCount(facets); t++) {
-    if (looks * dot(normalOf(facets, t), cut.normal) < 1 - PARALLEL) continue;
-    const offs = [0, 1, 2].map((k) => dot(sub(cornerOf(facets, t, k), cut.point), cut.normal) - offset);
-    if (offs.some((off) => Math.abs(off) > SEARCH)) continue;
+  for (let t = 0; t < areas.length; t++) {
+    if (looks * normalAlong(facets, t, cut.normal) < 1 - PARALLEL) continue;
+    const [x, y, z] = [0, 1, 2].map((k) => offs[mesh.triangles[3 * t + k]!]! - offset) as [Mm, Mm, Mm];
+    const most = Math.max(Math.abs(x), Math.abs(y), Math.abs(z));
+    if (most > SEARCH) continue;
     // A step between slices of the tube's room, some 0.005 mm high, may happen to stand parallel to the cut: it is no face of the slot.
-    if (lowestOf(facets, t) < EDGE_DEVIATION && Math.max(...offs.map(Math.abs)) > EDGE_DEVIATION) continue;
-    area += facets.areas[t]!;
-    sum += (facets.areas[t]! * (offs[0]! + offs[1]! + offs[2]!)) / 3;
-    deviation = Math.max(deviation, ...offs.map(Math.abs));
+    if ((2 * areas[t]!) / longest[t]! < EDGE_DEVIATION && most > EDGE_DEVIATION) continue;
+    area += areas[t]!;
+    sum += (areas[t]! * (x + y + z)) / 3;
+    deviation = Math.max(deviation, most);
   }
   return { area, middle: offset + (area > 0 ? sum / area : Number.NaN), deviation };
-}
-
-/** Height of a facet over its longest edge. */
-function lowestOf(facets: Facets, t: number): Mm {
-  const longest = Math.max(
-    ...[0, 1, 2].map((k) => length(sub(cornerOf(facets, t, (k + 1) % 3), cornerOf(facets, t, k)))),
-  );
-  return (2 * facets.areas[t]!) / longest;
 }
 
 /** How far the cut plane leans from square to the table, over the part's height. */
@@ -175,7 +170,9 @@ function areaInside({ mesh }: Facets, { origin, axes, ranges }: Box): number {
   const [near, far] = ranges[0];
   let area = 0;
   for (let i = 0; i < triangles.length; i += 3) {
-    const [x, y, z] = [offs[triangles[i]!]!, offs[triangles[i + 1]!]!, offs[triangles[i + 2]!]!];
+    const x = offs[triangles[i]!]!;
+    const y = offs[triangles[i + 1]!]!;
+    const z = offs[triangles[i + 2]!]!;
     if (Math.max(x, y, z) <= near || Math.min(x, y, z) >= far) continue;
     let corners: readonly Vec3[] = [0, 1, 2].map((k): Vec3 => {
       const v = 3 * triangles[i + k]!;

@@ -1,9 +1,9 @@
 import { type Centerline, centerlineFrom, frameAt, type RunStep, type Segment } from '../geometry/centerline.ts';
 import { type Beside, besideCenterline, type SweptSolid, solidDistance } from '../geometry/distance.ts';
-import type { Section } from '../geometry/section.ts';
+import { type Section, tightestArc } from '../geometry/section.ts';
 import { taperSection } from '../geometry/taper.ts';
 import { EDGE_DEVIATION, SAME_PLACE } from '../geometry/tolerance.ts';
-import { sectionAt, type TubeShape } from '../geometry/tube-shape.ts';
+import { isTapered, sectionAt, type TubeShape } from '../geometry/tube-shape.ts';
 import { dot, type Mm, sub, type Vec3 } from '../geometry/vector.ts';
 import type { Plane } from '../job/job.ts';
 import type { HeldTube } from '../tooling/tool.ts';
@@ -90,7 +90,29 @@ export const withinEnds = ({ ends }: Tube, p: Vec3, most: Mm): boolean =>
   ends.every(({ point, normal }) => dot(sub(p, point), normal) < most);
 
 /** The tube in place, as a body to keep clear of. */
-export const tubeBody = (tube: Tube): Body => ({
-  distance: (p) => solidDistance(tube.long, p),
-  counts: (p) => isBeside(tube, p),
-});
+export const tubeBody = (tube: Tube): Body => solidBody(tube.long, (p) => isBeside(tube, p));
+
+/** A bar as a body; one of several segments is made up of them, unless tapers change its section on the way. */
+export function solidBody(solid: SweptSolid, counts: Body['counts']): Body {
+  const whole = { distance: (p: Vec3) => solidDistance(solid, p), counts };
+  const { section, centerline } = solid;
+  if (isTapered(solid)) return whole;
+  const [first, ...others] = centerline.segments;
+  if (others.length === 0) return { ...whole, ...bodyShape(solid) };
+  const parts = [first!, ...others].map((segment): Body => {
+    const alone = { section, centerline: { ...centerline, segments: [segment] } };
+    return { distance: (p) => solidDistance(alone, p), counts, ...bodyShape(alone) };
+  });
+  return { ...whole, parts };
+}
+
+/** What is known of the outside of a tube whose section is the same all along: how round it is, and where a straight one goes. */
+export function bodyShape(shape: TubeShape): Pick<Body, 'shape'> {
+  if (isTapered(shape)) return {};
+  const ball = tightestArc(shape.section);
+  const [first, second] = shape.centerline.segments;
+  if (first?.kind !== 'straight' || second) return { shape: { ball } };
+  const { heading, origin } = first.start;
+  const from = dot(origin, heading);
+  return { shape: { ball, bar: { heading, from, to: from + first.length } } };
+}

@@ -3,7 +3,7 @@ import { CLEARANCE_ROUNDING, NARROW_FACE } from '../geometry/tolerance.ts';
 import { dot, type Mm, scale, type Vec3 } from '../geometry/vector.ts';
 import { figure } from '../job/problem.ts';
 import type { ShapedPart } from '../tooling/tool.ts';
-import { type Facets, facetCount, longestEdge, normalOf } from './facets.ts';
+import { type Facets, normalOf } from './facets.ts';
 import { type SmoothFaces, smoothFaces } from './patches.ts';
 import type { Measured } from './problem.ts';
 import { firstHit, rayTree } from './rays.ts';
@@ -21,15 +21,17 @@ const INSIDE: Mm = 1e-4;
  * Chamfers and the sides of letters are no walls; what letters leave of the wall behind them is.
  */
 export function measureWall(facets: Facets, part: ShapedPart): Measured<Mm> {
-  const { mesh } = facets;
+  const { mesh, pose } = facets;
   const tree = rayTree(mesh);
   const faces = smoothFaces(facets);
-  const inPrint = (facet: number): Vec3 => unplaceDirection(facets.pose, normalOf(facets, facet));
-  const thinnest = samplesOf(facets, faces).reduce((least, { facet, at }) => {
-    const hit = firstHit(tree, { from: at, toward: scale(inPrint(facet), -1), beyond: INSIDE });
+  let thinnest = largest(mesh.positions);
+  eachPlace(facets, faces, (facet, from) => {
+    const inward = unplaceDirection(pose, scale(normalOf(facets, facet), -1));
+    // What lies farther than a wall already found is no thinner one.
+    const hit = firstHit(tree, { from, toward: inward, beyond: INSIDE, within: thinnest });
     const opposite = hit && dot(normalOf(facets, facet), normalOf(facets, hit.facet)) < OPPOSITE;
-    return opposite && isSide(faces, hit.facet) ? Math.min(least, hit.distance) : least;
-  }, largest(mesh.positions));
+    if (opposite && isSide(faces, hit.facet)) thinnest = hit.distance;
+  });
   if (thinnest >= part.leastWall - CLEARANCE_ROUNDING) return { value: thinnest, faults: [] };
   const message = `the thinnest wall is ${thinnest.toFixed(3)} mm, limit ${figure(part.leastWall)} mm`;
   return {
@@ -47,7 +49,11 @@ export function measureWall(facets: Facets, part: ShapedPart): Measured<Mm> {
 }
 
 /** A number no wall exceeds: where no two sides face each other, the part itself. */
-const largest = (positions: Float64Array): Mm => positions.reduce((most, x) => Math.max(most, Math.abs(x)), 0);
+function largest(positions: Float64Array): Mm {
+  let most = 0;
+  for (let i = 0; i < positions.length; i++) most = Math.max(most, Math.abs(positions[i]!));
+  return most;
+}
 
 const isWide = (faces: SmoothFaces, facet: number): boolean => faces.widths[faces.of[facet]!]! >= NARROW_FACE;
 
@@ -58,44 +64,47 @@ const isSide = (faces: SmoothFaces, facet: number): boolean =>
 /** mm. No facet of a wall is as narrow as this, but steps between the slices of a channel are. */
 const STRIP: Mm = 0.03;
 
-interface Sample {
-  readonly facet: number;
-  readonly at: Vec3;
-}
-
 /** Places on the faces wide enough to be a wall's, in print pose: so much area to each, at least a few on every face. */
-function samplesOf(facets: Facets, faces: SmoothFaces): readonly Sample[] {
-  // A strip between two others says nothing of the wall that they do not, and may face anywhere.
-  const wide = (t: number): boolean => isWide(faces, t) && 2 * facets.areas[t]! > STRIP * longestEdge(facets, t);
+function eachPlace(facets: Facets, faces: SmoothFaces, take: (facet: number, at: Vec3) => void): void {
+  const { areas, longest } = facets;
   const faceAreas = new Float64Array(faces.count);
   let whole = 0;
-  for (let t = 0; t < facetCount(facets); t++) {
-    if (!wide(t)) continue;
-    faceAreas[faces.of[t]!]! += facets.areas[t]!;
-    whole += facets.areas[t]!;
+  // A strip between two others says nothing of the wall that they do not, and may face anywhere.
+  const wide = new Uint8Array(areas.length);
+  for (let t = 0; t < areas.length; t++) {
+    if (!isWide(faces, t) || !(2 * areas[t]! > STRIP * longest[t]!)) continue;
+    wide[t] = 1;
+    faceAreas[faces.of[t]!]! += areas[t]!;
+    whole += areas[t]!;
   }
-  const samples: Sample[] = [];
   const passed = new Float64Array(faces.count);
-  for (let t = 0; t < facetCount(facets); t++) {
-    if (!wide(t)) continue;
+  for (let t = 0; t < areas.length; t++) {
+    if (wide[t] === 0) continue;
     const face = faces.of[t]!;
     const share = Math.min(whole / RAYS, faceAreas[face]! / RAYS_PER_FACE);
     const before = Math.floor(passed[face]! / share);
-    passed[face]! += facets.areas[t]!;
+    passed[face]! += areas[t]!;
     const count = Math.floor(passed[face]! / share) - before;
-    for (let i = 0; i < count; i++) samples.push({ facet: t, at: placeOn(facets, t, count === 1 ? 0 : i + 1) });
+    for (let i = 0; i < count; i++) take(t, placeOn(facets, t, count === 1 ? 0 : i + 1));
   }
-  return samples;
 }
 
 /** The i-th place on a facet: its middle, then spread evenly (Halton points, folded into the triangle). */
 function placeOn({ mesh }: Facets, t: number, i: number): Vec3 {
-  let [u, v] = i === 0 ? [1 / 3, 1 / 3] : [radical(i, 2), radical(i, 3)];
-  if (u + v > 1) [u, v] = [1 - u, 1 - v];
+  const first = i === 0 ? 1 / 3 : radical(i, 2);
+  const second = i === 0 ? 1 / 3 : radical(i, 3);
+  const u = first + second > 1 ? 1 - first : first;
+  const v = first + second > 1 ? 1 - second : second;
   const { positions: p, triangles } = mesh;
-  const [a, b, c] = [3 * triangles[3 * t]!, 3 * triangles[3 * t + 1]!, 3 * triangles[3 * t + 2]!];
-  const at = (k: number): number => p[a + k]! + u * (p[b + k]! - p[a + k]!) + v * (p[c + k]! - p[a + k]!);
-  return [at(0), at(1), at(2)];
+  const a = 3 * triangles[3 * t]!;
+  const b = 3 * triangles[3 * t + 1]!;
+  const c = 3 * triangles[3 * t + 2]!;
+  const w = 1 - u - v;
+  return [
+    w * p[a]! + u * p[b]! + v * p[c]!,
+    w * p[a + 1]! + u * p[b + 1]! + v * p[c + 1]!,
+    w * p[a + 2]! + u * p[b + 2]! + v * p[c + 2]!,
+  ];
 }
 
 /** The digits of i in a base, mirrored behind the point. */

@@ -3,7 +3,7 @@ import { frameAt } from '../../src/geometry/centerline.ts';
 import { besideCenterline } from '../../src/geometry/distance.ts';
 import { compose, inverse, type Placement } from '../../src/geometry/placement.ts';
 import { sectionDistance } from '../../src/geometry/section.ts';
-import { add, along, cross, dot, scale, sub, unit, type Vec3 } from '../../src/geometry/vector.ts';
+import { add, along, cross, dot, lerp, scale, sub, unit, type Vec3 } from '../../src/geometry/vector.ts';
 import { type Kernel, openKernel } from '../../src/solid/kernel.ts';
 import type { Mesh } from '../../src/solid/mesh.ts';
 import type { Feature, HeldTube } from '../../src/tooling/tool.ts';
@@ -253,6 +253,26 @@ describe('the tube going in', () => {
       Math.abs(tube.to - s) < 1e-6 ? { ...tube, to: s + 60 } : { ...tube, from: s - 60 },
     );
     expect(codes(longer)).toContain('proof/overlap');
+  });
+
+  test('a mouth narrower than the tube stops it on its way, though none of the tube lies in it in place', () => {
+    const { s } = collar().tool.datum!;
+    const { centerline, section } = collar().tool.end!.member;
+    // The last 10 mm of the stock behind the ledge; the rest of the collar stands out past its end.
+    const stub = tubeClaimed(collar(), (tube) =>
+      Math.abs(tube.to - s) < 1e-6 ? { ...tube, from: s - 10 } : { ...tube, to: s + 10 },
+    );
+    const mouth = movedInJob(stub, (p) => {
+      const beside = besideCenterline(centerline, section, p);
+      const d = sectionDistance(section, beside.a, beside.b);
+      if (d > 1 || Math.abs(beside.s - s) < 11) return undefined;
+      const { origin } = frameAt(centerline, beside.s);
+      return lerp(p, origin, 3 / Math.hypot(beside.a, beside.b));
+    });
+    expect(codes(stub)).not.toContain('proof/overlap');
+    const proof = prove(kernel, mouth);
+    expect(codesOf(proof)).toContain('proof/overlap');
+    expect(firstPart(proof).clearance!.least).toBeGreaterThan(0.2);
   });
 });
 

@@ -43,6 +43,8 @@ describe('rays', () => {
       expect(found === undefined).toBe(expected === undefined);
       if (!found || !expected) continue;
       expect(found.distance).toBeCloseTo(expected.distance, 9);
+      expect(firstHit(fast, { from, toward, beyond: 1e-4, within: found.distance * 1.001 })).toEqual(found);
+      expect(firstHit(fast, { from, toward, beyond: 1e-4, within: found.distance * 0.999 })).toBeUndefined();
       hits++;
     }
     expect(hits).toBeGreaterThan(100);
