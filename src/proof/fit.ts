@@ -90,16 +90,18 @@ function fittedBore(
     const ids = [triangles[3 * t]!, triangles[3 * t + 1]!, triangles[3 * t + 2]!];
     const ds = ids.map((v) => distances[v]!);
     // A facet that leads away from the tube (a lead-in beside a tube that stands over the wall) carries nothing.
-    if (Math.max(...ds) > held.clearance.most + BORE_SEARCH) continue;
+    const far = Math.max(ds[0]!, ds[1]!, ds[2]!);
+    if (far > held.clearance.most + BORE_SEARCH) continue;
     // Inside the tube's outline is the inner wall of a ledge that its end stands on: no bore of it.
-    if (Math.max(...ds) < 0) continue;
+    if (far < 0) continue;
     if (held.insertion.kind === 'lift' && !carries(facets, t, { ds, body, out: held.insertion.out })) continue;
     if (isSliver(facets, t)) continue;
     const at = ids.map((v, k) => (places[v] ??= placeOf(tube, cornerOf(facets, t, k))));
     if (!at.some((place) => place.beside)) continue;
     // Past the end of the tube a corner is as far from it as it is past.
-    most = Math.max(most, ...ds.filter((_, k) => at[k]!.beside));
-    for (const { s } of at) [from, to] = [Math.min(from, s), Math.max(to, s)];
+    for (let k = 0; k < 3; k++) if (at[k]!.beside && ds[k]! > most) most = ds[k]!;
+    from = Math.min(from, at[0]!.s, at[1]!.s, at[2]!.s);
+    to = Math.max(to, at[0]!.s, at[1]!.s, at[2]!.s);
     markTurns(
       bins,
       at.map(({ turn }) => turn),

@@ -75,8 +75,8 @@ export function stretchOf(segment: Segment, length: Mm, from: Mm = 0): RunStep {
 
 /** Place beside the tube, s counted along the member. */
 export function besideTube(tube: Tube, p: Vec3): Beside {
-  const beside = besideCenterline(tube.long.centerline, tube.long.section, p);
-  return { ...beside, s: beside.s + tube.longFrom };
+  const { s, a, b, past } = besideCenterline(tube.long.centerline, tube.long.section, p);
+  return { s: s + tube.longFrom, a, b, past };
 }
 
 /** A point counts when it lies beside the tube, not at its end: the end stands on the datum face, which is measured as such. */
