@@ -1,5 +1,5 @@
 import { cosd } from '../geometry/angle.ts';
-import { type Deg, dot, type Vec3 } from '../geometry/vector.ts';
+import type { Deg, Vec3 } from '../geometry/vector.ts';
 import { facetNormals } from '../solid/facet-normals.ts';
 import type { Mesh } from '../solid/mesh.ts';
 import { oppositeEdges } from '../solid/opposite-edges.ts';
@@ -7,30 +7,36 @@ import { oppositeEdges } from '../solid/opposite-edges.ts';
 /** Edges turning more than this between their facets are drawn; facets of a curve turn far less. */
 export const SHARP: Deg = 28;
 
-/**
- * Edges a draftsman would draw, two vertices each: sharp ones with a facet that faces the eye, and outlines, where one facet
- * faces it and its neighbor does not; between two that face away, the part itself is before the edge. An edge with one facet only is drawn too, so that a hole shows.
- */
-export function drawnEdges(mesh: Mesh, eye: Vec3, normals: Float64Array = facetNormals(mesh).normals): Uint32Array {
+/** What is known of a mesh's facets. */
+export interface SeenFacets {
+  /** Three numbers a facet. */
+  readonly normals: Float64Array;
+  /** 1 for each facet that faces the eye, 0 for the others. */
+  readonly faces: Uint8Array;
+}
+
+/** From this direction. */
+export function seenFacets(mesh: Mesh, eye: Vec3): SeenFacets {
+  const { normals } = facetNormals(mesh);
   const faces = new Uint8Array(normals.length / 3);
-  for (let facet = 0; facet < faces.length; facet++) if (dot(normalOf(normals, facet), eye) > 0) faces[facet] = 1;
-  return edgesOf(mesh, normals, faces);
+  for (let facet = 0; facet < faces.length; facet++) {
+    const toward = normals[3 * facet]! * eye[0] + normals[3 * facet + 1]! * eye[1] + normals[3 * facet + 2]! * eye[2];
+    if (toward > 0) faces[facet] = 1;
+  }
+  return { normals, faces };
 }
 
 /** Sharp edges alone, which are drawn from wherever the part is seen. */
 export function sharpEdges(mesh: Mesh): Uint32Array {
   const { normals } = facetNormals(mesh);
-  return edgesOf(mesh, normals, new Uint8Array(normals.length / 3).fill(1));
+  return drawnEdges(mesh, { normals, faces: new Uint8Array(normals.length / 3).fill(1) });
 }
 
-const normalOf = (normals: Float64Array, facet: number): Vec3 => [
-  normals[3 * facet]!,
-  normals[3 * facet + 1]!,
-  normals[3 * facet + 2]!,
-];
-
-/** Of facets marked 1 and not 0 the sharp edges, and the edges where they end. */
-function edgesOf(mesh: Mesh, normals: Float64Array, marked: Uint8Array): Uint32Array {
+/**
+ * Edges a draftsman would draw, two vertices each: sharp ones with a facet that faces the eye, and outlines, where one facet
+ * faces it and its neighbor does not; between two that face away, the part itself is before the edge. An edge with one facet only is drawn too, so that a hole shows.
+ */
+export function drawnEdges(mesh: Mesh, { normals, faces }: SeenFacets): Uint32Array {
   const { triangles } = mesh;
   const opposite = oppositeEdges(mesh);
   const drawn = new Uint32Array(2 * triangles.length);
@@ -42,8 +48,8 @@ function edgesOf(mesh: Mesh, normals: Float64Array, marked: Uint8Array): Uint32A
     if (other >= 0 && other < side) continue;
     const here = (side / 3) | 0;
     const there = (other / 3) | 0;
-    if (other >= 0 && marked[here] === marked[there]) {
-      if (marked[here] === 0) continue;
+    if (other >= 0 && faces[here] === faces[there]) {
+      if (faces[here] === 0) continue;
       const turn =
         normals[3 * here]! * normals[3 * there]! +
         normals[3 * here + 1]! * normals[3 * there + 1]! +

@@ -1,16 +1,16 @@
 import { cross, dot, type Mm, squareTo, unit, type Vec2, type Vec3 } from '../geometry/vector.ts';
-import { facetNormals } from '../solid/facet-normals.ts';
 import type { Mesh } from '../solid/mesh.ts';
-import { drawnEdges } from './picture-edges.ts';
+import { drawnEdges, type SeenFacets, seenFacets } from './picture-edges.ts';
 import type { Rgba } from './png.ts';
 import {
   AWAY,
-  blankLayer,
   blend,
   drawEdges,
   drawFacets,
   type FacetsToDraw,
   type Layer,
+  newLayer,
+  SAMPLES,
   shaded,
   shrinkInto,
   wiped,
@@ -39,8 +39,6 @@ export interface PictureOptions {
   readonly room?: readonly Vec3[];
   /** Pixels kept free at the left, top, right and bottom, for what is drawn round the parts. */
   readonly free?: Free;
-  /** Samples a pixel, each way. */
-  readonly supersample?: number;
 }
 
 export type Free = readonly [number, number, number, number];
@@ -77,7 +75,7 @@ export const picture = (meshes: readonly PictureMesh[], options: PictureOptions)
 /** The same, and where things are on it. */
 export function drawnPicture(meshes: readonly PictureMesh[], options: PictureOptions): DrawnPicture {
   const depths: Float32Array[] = [];
-  const { rgba, camera, sub, rows } = drawn(meshes, options, (band) =>
+  const { rgba, camera, rows } = drawn(meshes, options, (band) =>
     depths.push(band.depth.slice(0, band.width * band.height)),
   );
   return {
@@ -88,7 +86,7 @@ export function drawnPicture(meshes: readonly PictureMesh[], options: PictureOpt
       const inside = column >= 0 && row >= 0 && column < camera.width && row < camera.height;
       const band = inside ? depths[Math.floor(row / rows)] : undefined;
       const front = band?.[(row % rows) * camera.width + column] ?? Number.NEGATIVE_INFINITY;
-      return { at: [x / sub, y / sub], behind: Math.max(0, front - dot(point, camera.eye)) };
+      return { at: [x / SAMPLES, y / SAMPLES], behind: Math.max(0, front - dot(point, camera.eye)) };
     },
   };
 }
@@ -100,21 +98,22 @@ function drawn(
   meshes: readonly PictureMesh[],
   options: PictureOptions,
   look: (band: Layer) => void,
-): { readonly rgba: Rgba; readonly camera: Camera; readonly sub: number; readonly rows: number } {
-  const { width, height, supersample: sub = 2 } = options;
+): { readonly rgba: Rgba; readonly camera: Camera; readonly rows: number } {
+  const { width, height } = options;
   const [freeLeft, freeTop, freeRight, freeBottom] = options.free ?? [0, 0, 0, 0];
-  const free = [sub * freeLeft, sub * freeTop, sub * freeRight, sub * freeBottom] as const;
-  const camera = fitCamera(meshes, { ...options, width: width * sub, height: height * sub, free });
-  const pen = Math.max(sub, Math.round((sub * Math.max(width, height)) / 400));
+  const free = [SAMPLES * freeLeft, SAMPLES * freeTop, SAMPLES * freeRight, SAMPLES * freeBottom] as const;
+  const camera = fitCamera(meshes, { ...options, width: width * SAMPLES, height: height * SAMPLES, free });
+  const pen = Math.max(SAMPLES, Math.round((SAMPLES * Math.max(width, height)) / 400));
   const parts = meshes.map((part) => seenPart(part, camera));
   const solids = parts.filter(({ opacity }) => opacity >= 1);
   const ghosts = parts.filter(({ opacity }) => opacity < 1);
-  const rgba = { width, height, pixels: new Uint8Array(4 * width * height) };
+  // White paper.
+  const rgba = { width, height, pixels: new Uint8Array(4 * width * height).fill(255) };
   // Whole pixels.
-  const rows = Math.min(sub * Math.ceil(BAND / camera.width / sub), camera.height);
-  const layer = blankLayer({ width: camera.width, height: rows });
+  const rows = Math.min(SAMPLES * Math.ceil(BAND / camera.width / SAMPLES), camera.height);
+  const layer = newLayer({ width: camera.width, height: rows });
   // One for all ghosts in turn.
-  const veil = ghosts.length > 0 ? blankLayer(layer) : layer;
+  const veil = ghosts.length > 0 ? newLayer(layer) : layer;
   for (let top = 0; top < camera.height; top += rows) {
     const left = Math.min(rows, camera.height - top);
     const solid = wiped(layer, top, left);
@@ -125,9 +124,9 @@ function drawn(
       blend(solid, ghost, part.opacity);
     }
     look(solid);
-    shrinkInto(rgba, solid, sub);
+    shrinkInto(rgba, solid);
   }
-  return { rgba, camera, sub, rows };
+  return { rgba, camera, rows };
 }
 
 /** Where things would be on the picture, without drawing it: pixels to a mm of the parts, and pixels from the top left corner. */
@@ -204,28 +203,33 @@ interface SeenPart extends FacetsToDraw {
 }
 
 function seenPart({ mesh, color, opacity = 1 }: PictureMesh, camera: Camera): SeenPart {
-  const { normals } = facetNormals(mesh);
+  const facets = seenFacets(mesh, camera.eye);
   return {
     seen: project(mesh, camera),
     triangles: mesh.triangles,
-    shades: facetShades(normals, color, camera),
-    edges: drawnEdges(mesh, camera.eye, normals),
+    shades: facetShades(facets, color, camera),
+    edges: drawnEdges(mesh, facets),
     color,
     opacity,
   };
 }
 
-function facetShades(normals: Float64Array, color: PictureMesh['color'], { right, up, eye }: Camera): Int32Array {
-  const shades = new Int32Array(normals.length / 3);
-  for (let facet = 0; facet < shades.length; facet++) {
+function facetShades(
+  { normals, faces }: SeenFacets,
+  color: PictureMesh['color'],
+  { right, up, eye }: Camera,
+): Int32Array {
+  const shades = new Int32Array(faces.length).fill(AWAY);
+  for (let facet = 0; facet < faces.length; facet++) {
+    if (faces[facet] === 0) continue;
     const x = normals[3 * facet]!;
     const y = normals[3 * facet + 1]!;
     const z = normals[3 * facet + 2]!;
-    const toward = x * eye[0] + y * eye[1] + z * eye[2];
-    shades[facet] =
-      toward > 0
-        ? shaded(color, [x * right[0] + y * right[1] + z * right[2], x * up[0] + y * up[1] + z * up[2], toward])
-        : AWAY;
+    shades[facet] = shaded(color, [
+      x * right[0] + y * right[1] + z * right[2],
+      x * up[0] + y * up[1] + z * up[2],
+      x * eye[0] + y * eye[1] + z * eye[2],
+    ]);
   }
   return shades;
 }

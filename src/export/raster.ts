@@ -19,10 +19,10 @@ const EDGE_SHADE = 0.22;
 /** Samples of depth by which an edge may lie behind the facets it belongs to. */
 const EDGE_BIAS = 3;
 
-/** So many of a picture's first rows, white, with nothing on them. */
-export function blankLayer({ width, height }: { readonly width: number; readonly height: number }): Layer {
+/** Room for so many rows of a picture; to be wiped before it is drawn on. */
+export function newLayer({ width, height }: { readonly width: number; readonly height: number }): Layer {
   const samples = width * height;
-  return wiped({ width, height, top: 0, depth: new Float32Array(samples), color: new Uint32Array(samples) }, 0, height);
+  return { width, height, top: 0, depth: new Float32Array(samples), color: new Uint32Array(samples) };
 }
 
 /** The layer with everything taken off it, for other rows of the picture: as many as it has, or fewer. */
@@ -106,6 +106,7 @@ function drawTriangle(layer: Layer, { seen, triangles, shades }: FacetsToDraw, f
     const other = middle < by ? ax + (middle - ay) * upper : bx + (middle - by) * lower;
     const left = Math.max(0, Math.ceil(Math.min(one, other) - 0.5));
     const right = Math.min(width - 1, Math.floor(Math.max(one, other) - 0.5));
+    if (left > right) continue;
     const row = (y - layer.top) * width;
     let near = az + (left + 0.5 - ax) * deeperAcross + (middle - ay) * deeperDown;
     for (let at = row + left; at <= row + right; at++) {
@@ -199,37 +200,31 @@ export function blend(under: Layer, ghost: Layer, opacity: number): void {
   }
 }
 
-/** Puts a layer into its rows of a picture: each pixel the mean of `sub` samples each way. */
-export function shrinkInto(picture: Rgba, layer: Layer, sub: number): void {
-  const all = sub * sub;
-  const means = new Uint8Array(255 * all + 1);
-  for (let sum = 0; sum < means.length; sum++) means[sum] = Math.round(sum / all);
-  for (let y = 0; y < layer.height; y += sub) shrinkRow(picture, layer, { y, sub, means });
+/** Samples of a pixel, each way. */
+export const SAMPLES = 2;
+
+/** Puts a layer into its rows of a picture that is white as yet: each pixel the mean of its samples. */
+export function shrinkInto(picture: Rgba, layer: Layer): void {
+  for (let y = 0; y < layer.height; y += SAMPLES) shrinkRow(picture, layer, y);
 }
 
 const RED_AND_BLUE = 0xff00ff;
 const GREEN = 0x00ff00;
 
-/** One row of pixels; red and blue are added up side by side in one number, which has room for 128 samples. */
-function shrinkRow(
-  { pixels, width }: Rgba,
-  { color, width: samples, top }: Layer,
-  { y, sub, means }: { readonly y: number; readonly sub: number; readonly means: Uint8Array },
-): void {
-  let at = (4 * width * (top + y)) / sub;
+/** One row of pixels; red and blue are added up side by side in one number. */
+function shrinkRow({ pixels, width }: Rgba, { color, width: samples, top }: Layer, y: number): void {
+  let at = (4 * width * (top + y)) / SAMPLES;
   let from = y * samples;
-  for (let x = 0; x < width; x++, from += sub, at += 4) {
-    let redBlue = 0;
-    let green = 0;
-    for (let row = from; row < from + sub * samples; row += samples) {
-      for (let sample = row; sample < row + sub; sample++) {
-        redBlue += color[sample]! & RED_AND_BLUE;
-        green += color[sample]! & GREEN;
-      }
-    }
-    pixels[at] = means[redBlue >>> 16]!;
-    pixels[at + 1] = means[green >>> 8]!;
-    pixels[at + 2] = means[redBlue & 0xffff]!;
-    pixels[at + 3] = 255;
+  for (let x = 0; x < width; x++, from += SAMPLES, at += 4) {
+    const one = color[from]!;
+    const two = color[from + 1]!;
+    const three = color[from + samples]!;
+    const four = color[from + samples + 1]!;
+    if ((one & two & three & four) === PAPER) continue;
+    const redBlue = (one & RED_AND_BLUE) + (two & RED_AND_BLUE) + (three & RED_AND_BLUE) + (four & RED_AND_BLUE);
+    const green = (one & GREEN) + (two & GREEN) + (three & GREEN) + (four & GREEN);
+    pixels[at] = ((redBlue >>> 16) + 2) >> 2;
+    pixels[at + 1] = ((green >>> 8) + 2) >> 2;
+    pixels[at + 2] = ((redBlue & 0xffff) + 2) >> 2;
   }
 }

@@ -12,8 +12,8 @@ export interface ZipFile {
 /** PKWARE APPNOTE 6.3, 4.4.5. */
 const STORED = 0;
 const DEFLATE = 8;
-/** Of node's deflate: as small as at 5 or 6 within a twentieth, in half the time. */
-const LEVEL = 4;
+/** Of node's deflate: a seventh larger than at 4, in less than two thirds of the time. */
+const LEVEL = 2;
 /** The first day the format knows, by the clock on the wall, which is how archives count. */
 const firstDay = (): Date => new Date(1980, 0, 1);
 
