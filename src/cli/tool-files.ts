@@ -66,7 +66,7 @@ function toolThreemf(tool: ShapedTool, parts: readonly BarePart[], context: File
     ],
     objects: parts.map((part) => ({ name: part.name, partNumber: part.name, mesh: part.mesh })),
     items: placements.map((placement, objectIndex) => ({ objectIndex, placement })),
-    thumbnail: pngBytes(toolPicture(parts, placements, THUMBNAIL)),
+    thumbnail: pngBytes(toolPicture(parts, placements, THUMBNAIL), 'quick'),
   });
 }
 
@@ -191,6 +191,7 @@ export function plateFiles(parts: readonly BarePart[], context: FileContext): Ou
           items.map((item) => item.placement),
           THUMBNAIL,
         ),
+        'quick',
       ),
     });
     return { name: `${stem}.3mf`, bytes, parts: on.map((part) => part.name) };

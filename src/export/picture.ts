@@ -1,4 +1,4 @@
-import { cross, dot, type Mm, squareTo, unit, type Vec2, type Vec3 } from '../geometry/vector.ts';
+import { add, cross, dot, type Mm, scale, squareTo, unit, type Vec2, type Vec3 } from '../geometry/vector.ts';
 import type { Mesh } from '../solid/mesh.ts';
 import { drawnEdges, type SeenFacets, seenFacets } from './picture-edges.ts';
 import type { Rgba } from './png.ts';
@@ -8,10 +8,11 @@ import {
   drawEdges,
   drawFacets,
   type FacetsToDraw,
+  LAMP,
   type Layer,
+  litColor,
   newLayer,
   SAMPLES,
-  shaded,
   shrinkInto,
   wiped,
 } from './raster.ts';
@@ -220,16 +221,16 @@ function facetShades(
   { right, up, eye }: Camera,
 ): Int32Array {
   const shades = new Int32Array(faces.length).fill(AWAY);
+  const lamp = add(add(scale(right, LAMP[0]), scale(up, LAMP[1])), scale(eye, LAMP[2]));
   for (let facet = 0; facet < faces.length; facet++) {
     if (faces[facet] === 0) continue;
     const x = normals[3 * facet]!;
     const y = normals[3 * facet + 1]!;
     const z = normals[3 * facet + 2]!;
-    shades[facet] = shaded(color, [
-      x * right[0] + y * right[1] + z * right[2],
-      x * up[0] + y * up[1] + z * up[2],
-      x * eye[0] + y * eye[1] + z * eye[2],
-    ]);
+    shades[facet] = litColor(color, {
+      lamp: x * lamp[0] + y * lamp[1] + z * lamp[2],
+      above: x * up[0] + y * up[1] + z * up[2],
+    });
   }
   return shades;
 }

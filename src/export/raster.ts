@@ -1,4 +1,4 @@
-import { unit, type Vec3 } from '../geometry/vector.ts';
+import { unit } from '../geometry/vector.ts';
 import type { Rgba } from './png.ts';
 
 /** Some rows of a picture's samples: the depth is mm toward the eye, a color is red, green and blue in one number. */
@@ -54,78 +54,90 @@ export function drawFacets(layer: Layer, facets: FacetsToDraw): void {
   for (let facet = 0; facet < shades.length; facet++) if (shades[facet] !== AWAY) drawTriangle(layer, facets, facet);
 }
 
+/** Samples. What lies on a side that two triangles share is missed by neither, whatever rounding makes of it. */
+const ON_SIDE = 1e-9;
+
 /**
- * One triangle, by the samples whose middles lie in it, row by row between two of its sides. A side is told from its upper
- * end whichever triangle it belongs to, so that neighbors agree where it runs and leave no sample out between them.
- * Most triangles are slivers a few rows tall, so a row must cost little.
+ * One triangle, by the samples whose middles lie in it, line by line between two of its sides: rows where it is wider than
+ * tall, else columns. Most triangles are slivers, many lines long and hardly a sample wide, so a line must cost little.
  */
 function drawTriangle(layer: Layer, { seen, triangles, shades }: FacetsToDraw, facet: number): void {
   const { width, depth, color } = layer;
-  // From the top down.
   let a = 3 * triangles[3 * facet]!;
   let b = 3 * triangles[3 * facet + 1]!;
   let c = 3 * triangles[3 * facet + 2]!;
+  const x0 = Math.min(seen[a]!, seen[b]!, seen[c]!);
+  const x1 = Math.max(seen[a]!, seen[b]!, seen[c]!);
+  const y0 = Math.min(seen[a + 1]!, seen[b + 1]!, seen[c + 1]!);
+  const y1 = Math.max(seen[a + 1]!, seen[b + 1]!, seen[c + 1]!);
+  if (y1 < layer.top || y0 > layer.top + layer.height) return;
+  // Along a line runs one coordinate, from line to line the other.
+  const rows = y1 - y0 < x1 - x0;
+  const along = rows ? 0 : 1;
+  const across = 1 - along;
   let spare = a;
-  if (seen[b + 1]! < seen[a + 1]!) {
+  if (seen[b + across]! < seen[a + across]!) {
     a = b;
     b = spare;
   }
-  if (seen[c + 1]! < seen[b + 1]!) {
+  if (seen[c + across]! < seen[b + across]!) {
     spare = b;
     b = c;
     c = spare;
-    if (seen[b + 1]! < seen[a + 1]!) {
+    if (seen[b + across]! < seen[a + across]!) {
       spare = a;
       a = b;
       b = spare;
     }
   }
-  const ay = seen[a + 1]!;
-  const cy = seen[c + 1]!;
-  const top = Math.max(layer.top, Math.ceil(ay - 0.5));
-  const bottom = Math.min(layer.top + layer.height - 1, Math.floor(cy - 0.5));
-  if (top > bottom) return;
-  const ax = seen[a]!;
-  const az = seen[a + 2]!;
-  const bx = seen[b]!;
-  const by = seen[b + 1]!;
-  const cx = seen[c]!;
-  const turn = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax);
+  const ap = seen[a + along]!;
+  const aq = seen[a + across]!;
+  const bp = seen[b + along]!;
+  const bq = seen[b + across]!;
+  const cp = seen[c + along]!;
+  const cq = seen[c + across]!;
+  const turn = (bp - ap) * (cq - aq) - (bq - aq) * (cp - ap);
   if (turn === 0) return;
+  const az = seen[a + 2]!;
   const bz = seen[b + 2]! - az;
   const cz = seen[c + 2]! - az;
-  const deeperAcross = (bz * (cy - ay) - cz * (by - ay)) / turn;
-  const deeperDown = (cz * (bx - ax) - bz * (cx - ax)) / turn;
-  const whole = (cx - ax) / (cy - ay);
-  const upper = by > ay ? (bx - ax) / (by - ay) : 0;
-  const lower = cy > by ? (cx - bx) / (cy - by) : 0;
+  const deeperAlong = (bz * (cq - aq) - cz * (bq - aq)) / turn;
+  const deeperAcross = (cz * (bp - ap) - bz * (cp - ap)) / turn;
+  const whole = (cp - ap) / (cq - aq);
+  const upper = bq > aq ? (bp - ap) / (bq - aq) : 0;
+  const lower = cq > bq ? (cp - bp) / (cq - bq) : 0;
   const drawn = shades[facet]!;
-  for (let y = top; y <= bottom; y++) {
-    const middle = y + 0.5;
-    const one = ax + (middle - ay) * whole;
-    const other = middle < by ? ax + (middle - ay) * upper : bx + (middle - by) * lower;
-    const left = Math.max(0, Math.ceil(Math.min(one, other) - 0.5));
-    const right = Math.min(width - 1, Math.floor(Math.max(one, other) - 0.5));
-    if (left > right) continue;
-    const row = (y - layer.top) * width;
-    let near = az + (left + 0.5 - ax) * deeperAcross + (middle - ay) * deeperDown;
-    for (let at = row + left; at <= row + right; at++) {
+  const bottom = layer.top + layer.height - 1;
+  const first = Math.max(rows ? layer.top : 0, Math.ceil(aq - 0.5));
+  const last = Math.min(rows ? bottom : width - 1, Math.floor(cq - 0.5));
+  const least = rows ? 0 : layer.top;
+  const most = rows ? width - 1 : bottom;
+  const step = rows ? 1 : width;
+  for (let line = first; line <= last; line++) {
+    const middle = line + 0.5;
+    const one = ap + (middle - aq) * whole;
+    const other = middle < bq ? ap + (middle - aq) * upper : bp + (middle - bq) * lower;
+    const from = Math.max(least, Math.ceil(Math.min(one, other) - 0.5 - ON_SIDE));
+    const to = Math.min(most, Math.floor(Math.max(one, other) - 0.5 + ON_SIDE));
+    let near = az + (from + 0.5 - ap) * deeperAlong + (middle - aq) * deeperAcross;
+    let at = rows ? (line - layer.top) * width + from : (from - layer.top) * width + line;
+    for (let i = from; i <= to; i++) {
       if (near > depth[at]!) {
         depth[at] = near;
         color[at] = drawn;
       }
-      near += deeperAcross;
+      near += deeperAlong;
+      at += step;
     }
   }
 }
 
 /** Toward the lamp, seen from the eye: left, up, and mostly toward the viewer. */
-const LAMP = unit([-0.45, 0.6, 0.8]);
+export const LAMP = unit([-0.45, 0.6, 0.8]);
 
-/** A color as it is lit on a facet with this outward normal: its shares to the right, up and toward the eye. */
-export function shaded([red, green, blue]: Color, [right, up, toward]: Vec3): number {
-  const lit = Math.max(0, right * LAMP[0] + up * LAMP[1] + toward * LAMP[2]);
-  const shade = 0.5 + 0.4 * lit + 0.1 * Math.max(0, up);
+/** A color as it is lit: by the lamp, and by what comes from above; both are cosines to the facet's normal. */
+export function litColor([red, green, blue]: Color, light: { readonly lamp: number; readonly above: number }): number {
+  const shade = 0.5 + 0.4 * Math.max(0, light.lamp) + 0.1 * Math.max(0, light.above);
   return packed(red * shade, green * shade, blue * shade);
 }
 

@@ -31,21 +31,23 @@ export function readStl(bytes: Uint8Array): Mesh {
   const found = { slots: slotsFor(3 * facets), bits: new Uint32Array(places.buffer) };
   const triangles = new Uint32Array(3 * facets);
   let count = 0;
-  for (let i = 0; i < triangles.length; i++) {
-    const at = HEADER + 4 + FACET * Math.floor(i / 3) + 12 * (1 + (i % 3));
-    // `+ 0` turns -0, which has bits of its own, into 0.
-    const x = view.getFloat32(at, true) + 0;
-    const y = view.getFloat32(at + 4, true) + 0;
-    const z = view.getFloat32(at + 8, true) + 0;
-    if (!Number.isFinite(x + y + z)) throw new Error(`internal: STL corner ${i} is not a number`);
-    places[3 * count] = x;
-    places[3 * count + 1] = y;
-    places[3 * count + 2] = z;
-    const index = placeOf(found, count);
-    if (index === count) count++;
-    triangles[i] = index;
+  let corner = 0;
+  for (let facet = HEADER + 4; facet < bytes.length; facet += FACET) {
+    for (let at = facet + 12; at < facet + 48; at += 12) {
+      // `+ 0` turns -0, which has bits of its own, into 0.
+      const x = view.getFloat32(at, true) + 0;
+      const y = view.getFloat32(at + 4, true) + 0;
+      const z = view.getFloat32(at + 8, true) + 0;
+      if (!Number.isFinite(x + y + z)) throw new Error(`internal: STL corner ${corner} is not a number`);
+      places[3 * count] = x;
+      places[3 * count + 1] = y;
+      places[3 * count + 2] = z;
+      const index = placeOf(found, count);
+      if (index === count) count++;
+      triangles[corner++] = index;
+    }
   }
-  return { positions: Float64Array.from(places.subarray(0, 3 * count)), triangles };
+  return { positions: new Float64Array(places.subarray(0, 3 * count)), triangles };
 }
 
 /** Open hash table of vertex numbers, each one more than the number, 0 for an empty slot; at most half full. */
@@ -54,7 +56,9 @@ const slotsFor = (most: number): Uint32Array => new Uint32Array(2 ** Math.ceil(M
 /** Number of the first vertex at the place of vertex `last`; its own where it is the first, which is then remembered. */
 function placeOf({ slots, bits }: { readonly slots: Uint32Array; readonly bits: Uint32Array }, last: number): number {
   const mask = slots.length - 1;
-  const [x, y, z] = [bits[3 * last]!, bits[3 * last + 1]!, bits[3 * last + 2]!];
+  const x = bits[3 * last]!;
+  const y = bits[3 * last + 1]!;
+  const z = bits[3 * last + 2]!;
   let hash = Math.imul(x, 0x9e3779b1) ^ Math.imul(y, 0x85ebca6b) ^ Math.imul(z, 0xc2b2ae35);
   hash ^= hash >>> 15;
   for (let slot = hash & mask; ; slot = (slot + 1) & mask) {

@@ -12,7 +12,7 @@ export interface ZipFile {
 /** PKWARE APPNOTE 6.3, 4.4.5. */
 const STORED = 0;
 const DEFLATE = 8;
-/** Of node's deflate: a seventh larger than at 4, in less than two thirds of the time. */
+/** Of node's deflate: a seventh larger than at 4, in seven tenths of the time. */
 const LEVEL = 2;
 /** The first day the format knows, by the clock on the wall, which is how archives count. */
 const firstDay = (): Date => new Date(1980, 0, 1);

@@ -96,10 +96,31 @@ type EdgeFacts = Pick<MeshFacts, 'openEdges' | 'misoriented' | 'crowdedEdges' | 
 function countEdges(mesh: Mesh): EdgeFacts {
   const opposite = oppositeEdges(mesh);
   for (let side = 0; side < opposite.length; side++) if (opposite[side]! < 0) return countFaultyEdges(mesh);
-  const shells = joinedTriangles(opposite.length / 3);
-  for (let side = 0; side < opposite.length; side++)
-    if (opposite[side]! > side) shells.join((side / 3) | 0, (opposite[side]! / 3) | 0);
-  return { openEdges: 0, misoriented: 0, crowdedEdges: 0, shells: shells.count() };
+  return { openEdges: 0, misoriented: 0, crowdedEdges: 0, shells: countShells(opposite) };
+}
+
+/** From a triangle to all that hang together with it, and again from the next that none has reached. */
+function countShells(opposite: Int32Array): number {
+  const triangles = opposite.length / 3;
+  const reached = new Uint8Array(triangles);
+  const waiting = new Uint32Array(triangles);
+  let shells = 0;
+  for (let first = 0; first < triangles; first++) {
+    if (reached[first] === 1) continue;
+    shells++;
+    reached[first] = 1;
+    waiting[0] = first;
+    for (let count = 1; count > 0; ) {
+      const triangle = waiting[--count]!;
+      for (let side = 3 * triangle; side < 3 * triangle + 3; side++) {
+        const next = (opposite[side]! / 3) | 0;
+        if (reached[next] === 1) continue;
+        reached[next] = 1;
+        waiting[count++] = next;
+      }
+    }
+  }
+  return shells;
 }
 
 function countFaultyEdges(mesh: Mesh): EdgeFacts {
@@ -110,7 +131,13 @@ function countFaultyEdges(mesh: Mesh): EdgeFacts {
   const highs = new Uint32Array(size);
   const uses = new Uint32Array(size);
   const firstTriangle = new Uint32Array(size);
-  const shells = joinedTriangles(triangles.length / 3);
+  const parent = new Uint32Array(triangles.length / 3);
+  for (let i = 0; i < parent.length; i++) parent[i] = i;
+  const root = (i: number): number => {
+    let at = i;
+    while (parent[at] !== at) at = parent[at] = parent[parent[at]!]!;
+    return at;
+  };
   for (let i = 0; i < triangles.length; i++) {
     const from = triangles[i]!;
     const to = triangles[i % 3 === 2 ? i - 2 : i + 1]!;
@@ -124,7 +151,7 @@ function countFaultyEdges(mesh: Mesh): EdgeFacts {
       lows[slot] = low;
       highs[slot] = high;
       firstTriangle[slot] = triangle;
-    } else shells.join(triangle, firstTriangle[slot]!);
+    } else parent[root(triangle)] = root(firstTriangle[slot]!);
     uses[slot]! += from < to ? 1 : REVERSED;
   }
   let openEdges = 0;
@@ -138,27 +165,9 @@ function countFaultyEdges(mesh: Mesh): EdgeFacts {
     else if (count === 2) misoriented++;
     else crowdedEdges++;
   }
-  return { openEdges, misoriented, crowdedEdges, shells: shells.count() };
-}
-
-/** Triangles that are joined two by two, and in how many bodies they hang together. */
-function joinedTriangles(triangles: number): {
-  readonly join: (one: number, other: number) => void;
-  readonly count: () => number;
-} {
-  const parent = new Uint32Array(triangles);
-  for (let i = 0; i < parent.length; i++) parent[i] = i;
-  const root = (i: number): number => {
-    let at = i;
-    while (parent[at] !== at) at = parent[at] = parent[parent[at]!]!;
-    return at;
-  };
-  return {
-    join: (one, other) => {
-      parent[root(one)] = root(other);
-    },
-    count: () => parent.reduce((sum, above, i) => (above === i ? sum + 1 : sum), 0),
-  };
+  let shells = 0;
+  for (let i = 0; i < parent.length; i++) if (parent[i] === i) shells++;
+  return { openEdges, misoriented, crowdedEdges, shells };
 }
 
 function measureTriangles(mesh: Mesh): Pick<MeshFacts, 'zeroArea' | 'volume' | 'area'> {
