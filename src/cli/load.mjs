@@ -30,9 +30,16 @@ export function loadProgram() {
     ...(code ? { cachedData: code } : {}),
   });
   const program = {};
-  script.runInThisContext()(program, createRequire(BUNDLE), (name) => import(name), BUNDLE.href);
+  script.runInThisContext()(program, lateRequire(createRequire(BUNDLE)), (name) => import(name), BUNDLE.href);
   return { program, script };
 }
+
+/** Parts of node that take 3 to 5 ms to begin with, and that many runs do not need. */
+const LATE = ['node:child_process', 'node:crypto', 'node:worker_threads'];
+
+/** Reads these when something of them is first used: the bundle keeps what it asks for whole, and looks into it at each use. */
+const lateRequire = (require) => (name) =>
+  LATE.includes(name) ? new Proxy({}, { get: (_, key) => require(name)[key] }) : require(name);
 
 function compiledCode() {
   try {
