@@ -91,10 +91,15 @@ try {
   }
 
   console.log('\nthe same solids with the booleans of @jscad/modeling');
-  for (const tool of ['low-start-notch-collar', 'sole-start-saw-guide']) {
-    const { ours, theirs, triangles, polygons } = await compareBooleans(JOB, tool);
+  const kinds = await compareBooleans(JOB);
+  const all = (what) => kinds.reduce((sum, kind) => sum + kind[what], 0);
+  const total = { kind: 'all', tools: all('tools'), ours: all('ours'), theirs: all('theirs') };
+  for (const { kind, tools, ours, theirs, triangles = all('triangles'), polygons = all('polygons') } of [
+    ...kinds,
+    total,
+  ]) {
     row(
-      `${tool}: ${triangles} triangles, theirs ${polygons} polygons`,
+      `${kind}, ${tools}: ${triangles} triangles, theirs ${polygons} polygons`,
       `${ms(ours)} / ${ms(theirs)}`,
       `${(theirs / ours).toFixed(0)} times, bar 20`,
     );

@@ -6,21 +6,39 @@ import { solveText } from '../../dist/cli/pipeline.js';
 import { evaluate } from '../../dist/solid/evaluate.js';
 import { openKernel } from '../../dist/solid/kernel.js';
 import { makeTools } from '../../dist/tooling/registry.js';
+import { median } from './measure.mjs';
 
 const { booleans, geometries, modifiers, transforms } = modeling;
 
-/** Milliseconds for one solid: ours with everything, theirs the booleans and what makes a mesh to print of them. */
-export async function compareBooleans(text, toolName) {
+/** Rounds of ours, of which the median counts; theirs take too long for more than one. */
+const ROUNDS = 5;
+
+/** Tools of a job by kind with milliseconds for their solids: ours with everything, theirs the booleans and what makes a mesh to print of them. */
+export async function compareBooleans(text) {
   const kernel = await openKernel();
   const { solution } = solveText({ text, sets: [] });
-  const tool = makeTools(solution).value.find(({ name }) => name === toolName);
-  const { name, solid } = tool.parts[0];
+  const kinds = new Map();
+  for (const { kind, parts } of makeTools(solution).value) {
+    const sum = kinds.get(kind) ?? { kind, tools: 0, ours: 0, theirs: 0, triangles: 0, polygons: 0 };
+    sum.tools++;
+    for (const part of parts) {
+      const one = compareOne(kernel, part);
+      for (const what of Object.keys(one)) sum[what] += one[what];
+    }
+    kinds.set(kind, sum);
+  }
+  return [...kinds.values()];
+}
+
+function compareOne(kernel, { name, solid }) {
   const options = { partName: name };
   const one = solid.kind === 'either' ? solid.of[0] : solid;
-  evaluate(kernel, one, options);
-  const from = performance.now();
-  const mesh = evaluate(kernel, one, options);
-  const ours = performance.now() - from;
+  const rounds = Array.from({ length: ROUNDS }, () => {
+    const from = performance.now();
+    const { triangles } = evaluate(kernel, one, options);
+    return { time: performance.now() - from, triangles: triangles.length / 3 };
+  });
+  const ours = median(rounds.map(({ time }) => time));
   let theirs = 0;
   const timed = (work) => {
     const start = performance.now();
@@ -46,7 +64,7 @@ export async function compareBooleans(text, toolName) {
   const cut = build(one);
   // What comes out has T-joints: this is what its own makers say to do before it is written to a file.
   const other = timed(() => modifiers.generalize({ snap: true, simplify: true, triangulate: true }, cut));
-  return { ours, theirs, triangles: mesh.triangles.length / 3, polygons: geometries.geom3.toPolygons(other).length };
+  return { ours, theirs, triangles: rounds[0].triangles, polygons: geometries.geom3.toPolygons(other).length };
 }
 
 function facetsOf({ positions, triangles }) {
