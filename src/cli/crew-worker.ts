@@ -2,6 +2,7 @@ import { parentPort } from 'node:worker_threads';
 import { openKernel } from '../solid/kernel.ts';
 import { claim, layDown, type Order, type Report, taken } from './crew-order.ts';
 import { finishTool } from './finish-tool.ts';
+import { withOwnLists } from './own-lists.ts';
 
 /** The other threads' program: opens a kernel of its own, then does what it is told. */
 if (parentPort) {
@@ -22,11 +23,11 @@ if (parentPort) {
       } else if (order.kind === 'finish') {
         const opened = await kernel;
         const { at, built, finish, claims } = order;
-        if (claim(claims, at)) report({ kind: 'made', at, result: finishTool(opened, built, finish) });
+        if (claim(claims, at)) report({ kind: 'made', at, result: finishTool(opened, withOwnLists(built), finish) });
       } else {
         const { task, next } = order;
         const { toolMaker } = await import('./whole-tool.ts');
-        const make = toolMaker(await kernel, task);
+        const make = toolMaker(await kernel, withOwnLists(task));
         for (let at = taken(next); at < task.wanted.length; at = taken(next)) {
           report({ kind: 'made', at, result: make(at) });
         }

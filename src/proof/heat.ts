@@ -22,22 +22,23 @@ export function measureHeat(facets: Facets, { seams, least }: Extract<Feature, {
   return { value: found, faults: [{ code: 'proof/heat', message, hint, measured: found, limit: least }] };
 }
 
+/** Some points of a seam, x, y, z after each other, and a ball that holds them. */
 interface Stretch {
-  readonly points: readonly Vec3[];
+  readonly points: Float64Array;
   readonly middle: Vec3;
   readonly reach: Mm;
 }
 
 /** The seams as a body without thickness; farther than `far` it is just that far. */
 function seamBody(seams: readonly (readonly Vec3[])[], far: Mm): Body {
-  const lines = seams.map((seam) => ({ whole: roundOf(seam), stretches: stretchesOf(seam) }));
+  const lines = seams.map((seam) => ({ whole: stretchOf(seam), stretches: stretchesOf(seam) }));
   return {
     distance: (p) => {
       let least = far;
       for (const { whole, stretches } of lines) {
-        if (apart(p, whole.middle) - whole.reach >= least) continue;
-        for (const { middle, reach, points } of stretches)
-          if (apart(p, middle) - reach < least) least = Math.min(least, toStretch(p, points));
+        if (!mayBeNearer(p, whole, least)) continue;
+        for (const stretch of stretches)
+          if (mayBeNearer(p, stretch, least)) least = Math.min(least, toStretch(p, stretch.points));
       }
       return least;
     },
@@ -45,35 +46,49 @@ function seamBody(seams: readonly (readonly Vec3[])[], far: Mm): Body {
   };
 }
 
-/** A ball that holds all points. */
-function roundOf(points: readonly Vec3[]): Pick<Stretch, 'middle' | 'reach'> {
-  const count = points.length;
-  const sum = points.reduce(([x, y, z], p) => [x + p[0], y + p[1], z + p[2]] as const, [0, 0, 0] as const);
-  const middle: Vec3 = [sum[0] / count, sum[1] / count, sum[2] / count];
-  return { middle, reach: points.reduce((most, p) => Math.max(most, apart(p, middle)), 0) };
+function stretchOf(seam: readonly Vec3[]): Stretch {
+  const points = Float64Array.from(seam.flat());
+  const middle: [Mm, Mm, Mm] = [0, 0, 0];
+  for (let i = 0; i < points.length; i++) middle[i % 3]! += points[i]! / seam.length;
+  let reach = 0;
+  for (const [x, y, z] of seam) reach = Math.max(reach, Math.hypot(x - middle[0], y - middle[1], z - middle[2]));
+  return { points, middle, reach };
 }
 
 function stretchesOf(seam: readonly Vec3[]): readonly Stretch[] {
   const stretches: Stretch[] = [];
-  for (let i = 0; i === 0 || i + 1 < seam.length; i += STRETCH) {
-    const points = seam.slice(i, i + STRETCH + 1);
-    stretches.push({ points, ...roundOf(points) });
-  }
+  for (let i = 0; i === 0 || i + 1 < seam.length; i += STRETCH)
+    stretches.push(stretchOf(seam.slice(i, i + STRETCH + 1)));
   return stretches;
 }
 
-function toStretch(p: Vec3, points: readonly Vec3[]): Mm {
-  let least = apart(p, points[0]!);
-  for (let i = 1; i < points.length; i++) least = Math.min(least, toEdge(p, points[i - 1]!, points[i]!));
-  return least;
+function mayBeNearer(p: Vec3, { middle, reach }: Stretch, least: Mm): boolean {
+  const x = p[0] - middle[0];
+  const y = p[1] - middle[1];
+  const z = p[2] - middle[2];
+  return x * x + y * y + z * z < (least + reach) * (least + reach);
 }
 
-function toEdge(p: Vec3, a: Vec3, b: Vec3): Mm {
-  const [ex, ey, ez] = [b[0] - a[0], b[1] - a[1], b[2] - a[2]];
-  const square = ex * ex + ey * ey + ez * ez;
-  const share = square > 0 ? ((p[0] - a[0]) * ex + (p[1] - a[1]) * ey + (p[2] - a[2]) * ez) / square : 0;
-  const k = Math.max(0, Math.min(1, share));
-  return apart(p, [a[0] + k * ex, a[1] + k * ey, a[2] + k * ez]);
+/** Distance from a chain of points, its edges or the one point it may be. */
+function toStretch(p: Vec3, points: Float64Array): Mm {
+  let least = Number.POSITIVE_INFINITY;
+  // From the point before each edge to p.
+  let x = p[0] - points[0]!;
+  let y = p[1] - points[1]!;
+  let z = p[2] - points[2]!;
+  for (let i = 3; i < points.length; i += 3) {
+    const ex = points[i]! - points[i - 3]!;
+    const ey = points[i + 1]! - points[i - 2]!;
+    const ez = points[i + 2]! - points[i - 1]!;
+    const square = ex * ex + ey * ey + ez * ez;
+    const along = x * ex + y * ey + z * ez;
+    const share = along <= 0 || square === 0 ? 0 : Math.min(1, along / square);
+    const [dx, dy, dz] = [x - share * ex, y - share * ey, z - share * ez];
+    const far = dx * dx + dy * dy + dz * dz;
+    if (far < least) least = far;
+    x -= ex;
+    y -= ey;
+    z -= ez;
+  }
+  return Math.sqrt(Math.min(least, x * x + y * y + z * z));
 }
-
-const apart = (p: Vec3, q: Vec3): Mm => Math.sqrt((p[0] - q[0]) ** 2 + (p[1] - q[1]) ** 2 + (p[2] - q[2]) ** 2);
