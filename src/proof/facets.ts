@@ -3,6 +3,7 @@ import type { Vec3 } from '../geometry/vector.ts';
 import type { Plane } from '../job/job.ts';
 import { facetNormals } from '../solid/facet-normals.ts';
 import type { Mesh } from '../solid/mesh.ts';
+import { NO_OPPOSITE, oppositeEdges } from '../solid/opposite-edges.ts';
 
 /** A part's mesh as read back, with what every measurement needs of it. Positions and normals stand in the job. */
 export interface Facets {
@@ -16,7 +17,7 @@ export interface Facets {
   readonly areas: Float64Array;
   /** Length of each facet's longest edge, mm. */
   readonly longest: Float64Array;
-  /** The facet across each of a facet's edges (corner k to the next); -1 where there is none. */
+  /** The facet across each of a facet's edges (corner k to the next); -1 where there is none or more than one. */
   readonly neighbors: Int32Array;
 }
 
@@ -88,31 +89,10 @@ function placedPositions(from: Float64Array, pose: Placement): Float64Array {
   return to;
 }
 
-/** Each half-edge looks for its opposite among those still alone at its lower vertex, a few at most, or joins them. */
-function neighborsOf({ positions, triangles }: Mesh): Int32Array {
-  const alone = new Int32Array(positions.length / 3).fill(-1);
-  const nexts = new Int32Array(triangles.length);
-  const neighbors = new Int32Array(triangles.length).fill(-1);
-  for (let i = 0; i < triangles.length; i++) {
-    const from = triangles[i]!;
-    const to = triangles[i % 3 === 2 ? i - 2 : i + 1]!;
-    const low = Math.min(from, to);
-    let before = -1;
-    let other = alone[low]!;
-    while (other !== -1 && (triangles[other] !== to || triangles[other % 3 === 2 ? other - 2 : other + 1] !== from)) {
-      before = other;
-      other = nexts[other]!;
-    }
-    if (other === -1) {
-      nexts[i] = alone[low]!;
-      alone[low] = i;
-      continue;
-    }
-    if (before === -1) alone[low] = nexts[other]!;
-    else nexts[before] = nexts[other]!;
-    neighbors[i] = (other / 3) | 0;
-    neighbors[other] = (i / 3) | 0;
-  }
+function neighborsOf(mesh: Mesh): Int32Array {
+  const neighbors = oppositeEdges(mesh);
+  for (let side = 0; side < neighbors.length; side++)
+    neighbors[side] = neighbors[side]! < 0 ? NO_OPPOSITE : (neighbors[side]! / 3) | 0;
   return neighbors;
 }
 

@@ -20,20 +20,12 @@ describe('a ZIP archive', () => {
     expect(zipBytes(files)).toEqual(bytes);
   });
 
-  it('that is none, or is not what it says of its files, is told', () => {
-    expect(() => unzipBytes(new Uint8Array(5))).toThrow('internal: not a ZIP archive');
+  it('that is none, or is packed in a way that is not known, is told', () => {
+    expect(() => unzipBytes(new Uint8Array(5))).toThrow('invalid zip data');
     const bytes = zipBytes(files);
-    const spoiled = (at: number, by = 1): Uint8Array => bytes.map((byte, i) => (i === at ? byte ^ by : byte));
-    const stored = Buffer.from(bytes).indexOf(noise);
-    expect(() => unzipBytes(spoiled(stored + 99))).toThrow(
-      'internal: größe.png is not what its ZIP archive says of it',
-    );
     const list = Buffer.from(bytes).indexOf('PK\x01\x02');
-    expect(() => unzipBytes(spoiled(list))).toThrow('internal: ZIP archive with a broken list of files');
-    expect(() => unzipBytes(spoiled(list + 10, 4))).toThrow('internal: 3D/model is packed by method 12');
-    expect(() => unzipBytes(spoiled(list + 16))).toThrow('internal: 3D/model is not what its ZIP archive says of it');
-    expect(() => unzipBytes(spoiled(list + 24))).toThrow(/3D\/model is not what|Cannot create a Buffer larger/);
-    expect(() => unzipBytes(spoiled(list + 42))).toThrow('internal: 3D/model is not where its ZIP archive says');
+    const spoiled = bytes.map((byte, i) => (i === list + 10 ? byte ^ 4 : byte));
+    expect(() => unzipBytes(spoiled)).toThrow('unknown compression type 12');
   });
 
   it('of another writer is read too, and another reader reads ours', () => {
